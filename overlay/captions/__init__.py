@@ -1,0 +1,1 @@
+"""Cues to caption files."""

@@ -1,0 +1,1 @@
+"""Everything to disk: what is made, under which name, all or nothing."""

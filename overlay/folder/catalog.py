@@ -1,0 +1,123 @@
+"""The one table of outputs: what can be made, under which path, by which writer.
+
+A new output is one writer in its room and one row here. A writer gives content; only `folder/`
+puts it on disk. Writers are imported when their row is made, so that a build of captions loads
+nothing of pictures.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from overlay.folder.names import file_name
+from overlay.plan.session import Session
+from overlay.timeline.data import timeline_data
+from overlay.timeline.model import Timeline
+from overlay.words.phrases import phrases_of
+
+
+@dataclass(frozen=True)
+class Job:
+    """What every writer may ask for."""
+
+    session: Session
+    timeline: Timeline
+    plain_mov: bool = False
+
+    @property
+    def caution(self) -> str:
+        """The plan's caution, or the careful default in the class's language."""
+        written = self.session.caution
+        if written is None:
+            return phrases_of(self.timeline.language).caution
+        return written.in_language(self.timeline.language, main=self.session.main_language)
+
+
+@dataclass(frozen=True)
+class File:
+    """One file to write: its path below the folder, its content in pieces, and how to check it."""
+
+    path: str
+    content: Iterable[bytes]
+    check: Callable[[Path], None] | None = None
+
+
+@dataclass(frozen=True)
+class Output:
+    """One row of the table. `draws` says that words of the plan are set in the tool's fonts."""
+
+    name: str
+    kind: str
+    make: Callable[[Job], Iterator[File]]
+    draws: bool = False
+
+
+def _timeline(job: Job) -> Iterator[File]:
+    text = json.dumps(timeline_data(job.timeline), ensure_ascii=False, indent=1)
+    yield File("timeline.json", [text.encode("utf-8"), b"\n"])
+
+
+def _captions(job: Job) -> Iterator[File]:
+    from overlay.captions.srt import srt_text
+
+    for language in job.timeline.languages:
+        yield File(f"captions/{language}.srt", [srt_text(job.timeline, language).encode("utf-8")])
+
+
+def _tones(job: Job) -> Iterator[File]:
+    from overlay.tones.track import tone_track
+
+    yield File("tones/tones.wav", tone_track(job.timeline, job.session.tones))
+
+
+def _timer(job: Job) -> Iterator[File]:
+    from overlay.pictures.movie import check_movie, layer_movie
+    from overlay.pictures.timer import timer_layer
+
+    layer = timer_layer(job.timeline, job.session.look)
+    movie = layer_movie(layer, plain=job.plain_mov)
+    yield File("pictures/timer.mov", movie, lambda path: check_movie(path, layer))
+
+
+def _titles(job: Job) -> Iterator[File]:
+    from overlay.pictures.movie import check_movie, layer_movie
+    from overlay.pictures.titles import titles_layer
+
+    layer = titles_layer(job.timeline, job.session.look)
+    movie = layer_movie(layer, plain=job.plain_mov)
+    yield File("pictures/titles.mov", movie, lambda path: check_movie(path, layer))
+
+
+def _stills(job: Job) -> Iterator[File]:
+    from overlay.pictures.stills import preview_stills
+
+    taken: set[str] = set()
+    for block, still in preview_stills(job.timeline, job.session.look).items():
+        name = file_name(f"preview-{block}", frozenset(taken))
+        taken.add(name)
+        yield File(f"pictures/stills/{name}.png", [still])
+
+
+def _shot_list(job: Job) -> Iterator[File]:
+    from overlay.paper.shot_list import shot_list_pdf
+
+    yield File("paper/shot-list.pdf", [shot_list_pdf(job.timeline, job.caution)])
+
+
+CATALOG: dict[str, Output] = {
+    row.name: row
+    for row in (
+        Output("timeline", "timeline", _timeline),
+        Output("captions", "captions", _captions),
+        Output("tones", "tones", _tones),
+        Output("timer", "layer", _timer, draws=True),
+        Output("titles", "layer", _titles, draws=True),
+        Output("stills", "still", _stills, draws=True),
+        Output("shot-list", "paper", _shot_list, draws=True),
+    )
+}
+ALWAYS = "timeline"
+"""The output that every build writes."""

@@ -1,0 +1,80 @@
+"""Files onto the disk: written aside, checked, then renamed into place, the manifest last."""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import os
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from types import TracebackType
+
+from overlay.errors import MachineError
+from overlay.folder.catalog import File
+from overlay.folder.manifest import Entry
+
+ASIDE = ".unfinished"
+
+
+class Writing:
+    """One build's writing into a folder. Until `finish`, the folder holds what it held before.
+
+    Used as a context: whatever ends the block early, nothing unfinished stays behind.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self._aside = folder / ASIDE
+        self._written: list[str] = []
+        self._made_folder = False
+
+    def __enter__(self) -> Writing:
+        with _explained(self.folder):
+            self._made_folder = not self.folder.exists()
+            self.folder.mkdir(parents=True, exist_ok=True)
+            shutil.rmtree(self._aside, ignore_errors=True)
+            self._aside.mkdir()
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+        shutil.rmtree(self._aside, ignore_errors=True)
+        if kind is not None and self._made_folder:
+            with contextlib.suppress(OSError):
+                self.folder.rmdir()
+
+    def write(self, file: File, kind: str, made_from: str) -> Entry:
+        """Write one file aside and check it. Raises MachineError where the disk refuses."""
+        target = self._aside / file.path
+        digest, size_bytes = hashlib.sha256(), 0
+        with _explained(target):
+            target.parent.mkdir(parents=True, exist_ok=True)
+            with target.open("wb") as out:
+                for piece in file.content:
+                    out.write(piece)
+                    digest.update(piece)
+                    size_bytes += len(piece)
+                out.flush()
+                os.fsync(out.fileno())
+        if file.check is not None:
+            file.check(target)
+        self._written.append(file.path)
+        return Entry(file.path, kind, size_bytes, digest.hexdigest(), made_from)
+
+    def finish(self) -> None:
+        """Rename everything into place, in the order it was written."""
+        for path in self._written:
+            target = self.folder / path
+            with _explained(target):
+                target.parent.mkdir(parents=True, exist_ok=True)
+                (self._aside / path).replace(target)
+
+
+@contextlib.contextmanager
+def _explained(path: Path) -> Iterator[None]:
+    try:
+        yield
+    except OSError as error:
+        reason = error.strerror or str(error)
+        remedy = "Free some space, check that the folder may be written to, or name another one with --out."
+        raise MachineError(f"{path} could not be written: {reason}.", remedy=remedy) from None

@@ -1,0 +1,92 @@
+"""The shot list: one row a segment, with a box to tick."""
+
+from __future__ import annotations
+
+import json
+from importlib import resources
+from typing import Any
+
+from overlay.errors import MachineError
+from overlay.plan.look import font_folder
+from overlay.timeline.model import Segment, SegmentKind, Timeline
+from overlay.units.clock import format_duration
+from overlay.words.phrases import phrases_of
+from overlay.words.sides import side_word
+
+HEADING = "Shot list"
+COLUMNS = ("Timecode, length", "What", "Side", "Position, camera", "Equipment", "First cue", "Filmed")
+
+
+def shot_list_pdf(timeline: Timeline, caution: str) -> bytes:
+    """The shot list as a tagged PDF, A4. The same class gives the same bytes.
+
+    Raises MachineError where the page cannot be set.
+    """
+    return set_pages("shot_list.typ", _data(timeline, caution))
+
+
+def set_pages(template: str, data: dict[str, Any]) -> bytes:
+    """Set a template of this room with data; fonts come from the tool alone."""
+    import typst
+
+    with resources.as_file(resources.files(__package__) / template) as path:
+        try:
+            pages = typst.compile(
+                str(path),
+                font_paths=[str(font_folder())],
+                ignore_system_fonts=True,
+                sys_inputs={"class": json.dumps(data, ensure_ascii=False)},
+                format="pdf",
+            )
+        except typst.TypstError as error:
+            raise MachineError(f"The page {template} could not be set: {error}") from error
+    return bytes(pages)
+
+
+def _data(timeline: Timeline, caution: str) -> dict[str, Any]:
+    rate = f"{float(timeline.rate.value):.5g}"
+    return {
+        "title": timeline.title,
+        "language": timeline.language,
+        "words": {"heading": HEADING, "columns": COLUMNS},
+        "settings": f"{timeline.size}, {rate} frames a second, {timeline.counting.value}, "
+        f"{format_duration(timeline.duration)} from {timeline.frame_to_label(0)}",
+        "caution": caution,
+        "rows": [_row(timeline, segment) for segment in timeline.segments],
+    }
+
+
+def _row(timeline: Timeline, segment: Segment) -> dict[str, Any]:
+    phrases = phrases_of(timeline.language)
+    move = segment.move if segment.kind is SegmentKind.WORK else None
+    where = segment.block_name if move else None
+    if move and segment.rounds and segment.rounds > 1:
+        round_ = f"{phrases.round.lower()} {segment.round} {phrases.of} {segment.rounds}"
+        where = f"{where}, {round_}" if where else round_
+    shown = segment.shows if segment.kind is SegmentKind.PREVIEW else ()
+    equipment = list(move.equipment) if move else []
+    for each in shown:
+        equipment += [item for item in each.move.equipment if item not in equipment]
+    word = getattr(phrases, segment.kind.value)
+    return {
+        "kind": segment.kind.value,
+        "frames": max(1, segment.span.frame_count),
+        "timecode": timeline.frame_to_label(segment.span.start_frame),
+        "length": format_duration(segment.duration),
+        "what": move.name if move else f"{word}: {segment.block_name}" if segment.name else word,
+        "where": where or (", ".join(each.move.name for each in shown) or None),
+        "side": side_word(segment.side, timeline.language) if segment.side else "",
+        "position": (move.position or "") if move else "",
+        "camera": move.camera if move else None,
+        "equipment": equipment,
+        "cue": _first_cue(timeline, segment) or "",
+    }
+
+
+def _first_cue(timeline: Timeline, segment: Segment) -> str | None:
+    texts = (
+        cue.text
+        for cue in timeline.cues
+        if cue.language == timeline.language and cue.span.start_frame in segment.span
+    )
+    return next(texts, None)

@@ -1,0 +1,58 @@
+"""A layer as parts that change: what to draw, where, and from which frame on.
+
+A part owns a box of the picture and redraws only inside it. Parts of one layer never share a
+coded slice, so that each distinct state of a part is drawn and encoded once, whatever the other
+parts show at the time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass
+
+from PIL import Image
+
+from overlay.timeline.model import Timeline
+from overlay.units.raster import Box, Size
+from overlay.units.rate import Counting, FrameRate
+
+Picture = Image.Image
+
+
+@dataclass(frozen=True)
+class Part:
+    """A box that is redrawn when its state changes.
+
+    `changes` are (frame, state) pairs, ascending, the first at frame 0; a state of None is empty.
+    `draw` gives the RGBA picture of a state, straight alpha, exactly as large as `box`.
+    """
+
+    box: Box
+    changes: tuple[tuple[int, Hashable], ...]
+    draw: Callable[[Hashable], Picture]
+
+
+@dataclass(frozen=True)
+class Layer:
+    """One transparent movie as long as the class."""
+
+    name: str
+    size: Size
+    rate: FrameRate
+    counting: Counting
+    start_frame: int
+    frame_count: int
+    parts: tuple[Part, ...]
+
+    @classmethod
+    def of(cls, timeline: Timeline, name: str, parts: tuple[Part, ...]) -> Layer:
+        """A layer of a class: its size, rate, length and start."""
+        return cls(
+            name=name,
+            size=timeline.size,
+            rate=timeline.rate,
+            counting=timeline.counting,
+            start_frame=timeline.start_frame,
+            frame_count=timeline.frame_count,
+            parts=parts,
+        )

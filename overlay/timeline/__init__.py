@@ -1,0 +1,1 @@
+"""The class laid out: frozen, exact, on one clock. Everything that is written comes from here."""

@@ -1,0 +1,60 @@
+"""The whole way from a plan to a timeline."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from overlay.plan.session import Session
+from overlay.timeline.beeps import beeps_of
+from overlay.timeline.cues import cues_of
+from overlay.timeline.findings import Finding
+from overlay.timeline.model import Timeline
+from overlay.timeline.place import Spoken, place_words
+from overlay.timeline.unroll import unroll
+from overlay.units.clock import time_to_frame
+from overlay.words.lines import rules_for
+
+
+@dataclass(frozen=True)
+class Layout:
+    """A timeline, the words that are said at their exact times, and what did not fit."""
+
+    timeline: Timeline
+    spoken: tuple[Spoken, ...]
+    findings: tuple[Finding, ...]
+
+
+def lay_out(session: Session, language: str | None = None) -> Layout:
+    """Lay a plan out, its segments named in `language` (the plan's main one by default).
+
+    The same plan gives the same layout, always.
+    """
+    named_in = language or session.main_language
+    rate = session.video.frame_rate
+    stretches = unroll(session, named_in)
+    segments = tuple(stretch.segment for stretch in stretches)
+    beeps = beeps_of(segments, session.tones, rate)
+    rules = rules_for(session.video.size)
+    frame_count = time_to_frame(segments[-1].end, rate)
+    spoken: list[Spoken] = []
+    findings: list[Finding] = []
+    cues = []
+    for each in session.language:
+        words, noticed = place_words(session, stretches, beeps, each)
+        spoken += words
+        findings += noticed
+        cues += cues_of(words, rules, rate, frame_count)
+    timeline = Timeline(
+        title=session.title.in_language(named_in, main=session.main_language),
+        language=named_in,
+        languages=session.language,
+        size=session.video.size,
+        rate=rate,
+        counting=session.video.counting,
+        start_frame=session.video.start_frame,
+        sample_rate_hz=session.tones.sample_rate,
+        segments=segments,
+        beeps=beeps,
+        cues=tuple(cues),
+    )
+    return Layout(timeline, tuple(spoken), tuple(findings))

@@ -1,0 +1,176 @@
+"""What a laid-out class is made of.
+
+All positions are whole frames counted from class zero, in half-open spans; `start` and `end` beside
+them are the exact times that the frames were rounded from, once. Names and other words of the
+exercises are in the timeline's own `language`; cues are there in every language of the plan.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+from fractions import Fraction
+
+from overlay.plan.fields import Hands, Side
+from overlay.units.clock import frame_to_sample, time_to_frame
+from overlay.units.raster import Size
+from overlay.units.rate import Counting, FrameRate
+from overlay.units.span import Span
+from overlay.units.timecode import frame_to_label
+
+
+class SegmentKind(Enum):
+    """What a stretch of the class is for."""
+
+    OPENING = "opening"
+    PREVIEW = "preview"
+    WORK = "work"
+    REST = "rest"
+    CLOSING = "closing"
+
+
+class BeepKind(Enum):
+    """What a beep tells.
+
+    `POP` is the one-frame sync mark of a leader, `READY` counts down to a start, `START` is work
+    beginning out of anything else, `CHANGE` work running into work, `STOP` work ending.
+    """
+
+    POP = "pop"
+    READY = "ready"
+    START = "start"
+    CHANGE = "change"
+    STOP = "stop"
+
+
+class CueKind(Enum):
+    """Who wrote the words: a `CUE` stands in the plan, a `CALL` is made by the tool."""
+
+    CUE = "cue"
+    CALL = "call"
+
+
+@dataclass(frozen=True)
+class Move:
+    """One exercise as it is done here: side words already put in."""
+
+    exercise: str | None
+    name: str
+    hands: Hands
+    position: str | None = None
+    equipment: tuple[str, ...] = ()
+    setup: str | None = None
+    easier: str | None = None
+    harder: str | None = None
+    watch: str | None = None
+    camera: str | None = None
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One exercise of a preview, and how long it will be worked, in exact seconds."""
+
+    move: Move
+    work: Fraction
+
+
+@dataclass(frozen=True)
+class Segment:
+    """One stretch of the class.
+
+    `block` is the block's id and `block_name` what people read; `round` counts from 1 and a rest
+    belongs to the round that it follows. What does not apply is None.
+    """
+
+    kind: SegmentKind
+    span: Span
+    start: Fraction
+    end: Fraction
+    block: str | None = None
+    block_name: str | None = None
+    round: int | None = None
+    rounds: int | None = None
+    side: Side | None = None
+    move: Move | None = None
+    shows: tuple[Shown, ...] = ()
+
+    @property
+    def name(self) -> str | None:
+        """What this segment is called where it has a name: the exercise, or the block of a preview."""
+        if self.move is not None:
+            return self.move.name
+        return self.block_name if self.kind is SegmentKind.PREVIEW else None
+
+    @property
+    def duration(self) -> Fraction:
+        return self.end - self.start
+
+
+@dataclass(frozen=True)
+class Beep:
+    """A tone that cues the class, starting on a frame's sample."""
+
+    frame: int
+    kind: BeepKind
+    sample: int
+
+    def __post_init__(self) -> None:
+        if self.frame < 0:
+            raise ValueError("a beep cannot sound before the class begins")
+
+
+@dataclass(frozen=True)
+class Cue:
+    """One caption: words, and the frames on which they are shown. Text has no line break."""
+
+    language: str
+    kind: CueKind
+    span: Span
+    text: str
+    block: str | None = None
+    round: int | None = None
+    exercise: str | None = None
+
+
+@dataclass(frozen=True)
+class Timeline:
+    """A class laid out. Segments tile it: no gap, no overlap.
+
+    `start_frame` is the frame number of the start timecode; `sample_count` is the length of the
+    tone track.
+    """
+
+    title: str
+    language: str
+    languages: tuple[str, ...]
+    size: Size
+    rate: FrameRate
+    counting: Counting
+    start_frame: int
+    sample_rate_hz: int
+    segments: tuple[Segment, ...]
+    beeps: tuple[Beep, ...]
+    cues: tuple[Cue, ...]
+
+    @property
+    def frame_count(self) -> int:
+        return self.segments[-1].span.end_frame
+
+    @property
+    def sample_count(self) -> int:
+        return self.frame_to_sample(self.frame_count)
+
+    @property
+    def duration(self) -> Fraction:
+        """The exact length of the class in seconds."""
+        return self.segments[-1].end
+
+    def frame_to_sample(self, frame: int) -> int:
+        return frame_to_sample(frame, self.rate, self.sample_rate_hz)
+
+    def frame_to_label(self, frame: int) -> str:
+        """The timecode label of a frame counted from class zero."""
+        return frame_to_label(self.start_frame + frame, self.rate, self.counting)
+
+    def time_to_frame(self, time: Fraction) -> int:
+        return time_to_frame(time, self.rate)

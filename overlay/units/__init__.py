@@ -1,0 +1,1 @@
+"""The trade's quantities: rates, labels, durations, spans, levels, rasters, colours. No I/O."""

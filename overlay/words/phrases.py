@@ -1,0 +1,176 @@
+"""The tool's own words, one table a language."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Phrases:
+    """What the tool itself says or prints in one language.
+
+    `next_call` and `last_call` are said aloud; `{next}` and `{seconds}` are put in.
+    """
+
+    left: str
+    right: str
+    next_call: str
+    last_call: str
+    opening: str
+    preview: str
+    work: str
+    rest: str
+    closing: str
+    next: str
+    round: str
+    rounds: str
+    of: str
+    easier: str
+    caution: str
+
+
+PHRASES: dict[str, Phrases] = {
+    "en": Phrases(
+        left="left",
+        right="right",
+        next_call="Next, {next}.",
+        last_call="Last {seconds} seconds.",
+        opening="Welcome",
+        preview="Coming up",
+        work="Work",
+        rest="Rest",
+        closing="Close",
+        next="Next",
+        round="Round",
+        rounds="rounds",
+        of="of",
+        easier="Easier",
+        caution=(
+            "Stop if you feel pain, dizziness, chest discomfort or unusual breathlessness, and get medical help if it "
+            "does not pass. If you are pregnant, injured, unwell or new to exercise, ask a doctor or a qualified "
+            "instructor before you begin. Keep the floor clear and choose the easier version when in doubt."
+        ),
+    ),
+    "es": Phrases(
+        left="izquierda",
+        right="derecha",
+        next_call="Ahora viene: {next}.",
+        last_call="Últimos {seconds} segundos.",
+        opening="Hola",
+        preview="A continuación",
+        work="Trabajo",
+        rest="Descanso",
+        closing="Final",
+        next="Después",
+        round="Vuelta",
+        rounds="vueltas",
+        of="de",
+        easier="Más fácil",
+        caution=(
+            "Para si notas dolor, mareo, molestias en el pecho o una falta de aire inusual, y pide ayuda médica si no "
+            "se pasa. Si estás embarazada, lesionada o lesionado, enferma o enfermo, o empiezas a hacer ejercicio, "
+            "consulta antes a tu médico o a un instructor cualificado. Deja el suelo libre y, en caso de duda, elige "
+            "la versión más fácil."
+        ),
+    ),
+    "fr": Phrases(
+        left="gauche",
+        right="droite",
+        next_call="Ensuite : {next}.",
+        last_call="Plus que {seconds} secondes.",
+        opening="Bienvenue",
+        preview="À venir",
+        work="Effort",
+        rest="Repos",
+        closing="Fin",
+        next="Ensuite",
+        round="Tour",
+        rounds="tours",
+        of="sur",
+        easier="Plus facile",
+        caution=(
+            "Arrêtez en cas de douleur, de vertige, de gêne dans la poitrine ou d’essoufflement inhabituel, et "
+            "consultez si cela ne passe pas. Si vous êtes enceinte, blessé, souffrant ou débutant, demandez l’avis "
+            "d’un médecin ou d’un instructeur qualifié avant de commencer. Dégagez le sol et, dans le doute, "
+            "choisissez la version plus facile."
+        ),
+    ),
+    "de": Phrases(
+        left="links",
+        right="rechts",
+        next_call="Als Nächstes: {next}.",
+        last_call="Noch {seconds} Sekunden.",
+        opening="Willkommen",
+        preview="Gleich",
+        work="Arbeit",
+        rest="Pause",
+        closing="Schluss",
+        next="Danach",
+        round="Runde",
+        rounds="Runden",
+        of="von",
+        easier="Leichter",
+        caution=(
+            "Hör auf bei Schmerzen, Schwindel, Druck in der Brust oder ungewohnter Atemnot, und hol ärztliche Hilfe, "
+            "wenn es nicht vergeht. Frag bei Schwangerschaft, Verletzung, Krankheit oder wenn du neu anfängst vorher "
+            "eine Ärztin, einen Arzt oder eine ausgebildete Trainingsleitung. Halte den Boden frei und nimm im Zweifel "
+            "die leichtere Variante."
+        ),
+    ),
+    "pt": Phrases(
+        left="esquerda",
+        right="direita",
+        next_call="A seguir: {next}.",
+        last_call="Últimos {seconds} segundos.",
+        opening="Olá",
+        preview="A seguir",
+        work="Trabalho",
+        rest="Descanso",
+        closing="Final",
+        next="Depois",
+        round="Volta",
+        rounds="voltas",
+        of="de",
+        easier="Mais fácil",
+        caution=(
+            "Pare se sentir dor, tonturas, desconforto no peito ou falta de ar invulgar, e procure ajuda médica se não "
+            "passar. Em caso de gravidez, lesão, doença ou se está a começar, consulte antes um médico ou um instrutor "
+            "qualificado. Mantenha o chão livre e, em caso de dúvida, escolha a versão mais fácil."
+        ),
+    ),
+    "it": Phrases(
+        left="sinistra",
+        right="destra",
+        next_call="Poi: {next}.",
+        last_call="Ultimi {seconds} secondi.",
+        opening="Benvenuti",
+        preview="In arrivo",
+        work="Lavoro",
+        rest="Pausa",
+        closing="Fine",
+        next="Poi",
+        round="Giro",
+        rounds="giri",
+        of="di",
+        easier="Più facile",
+        caution=(
+            "Fermati in caso di dolore, capogiri, fastidio al petto o affanno insolito, e chiedi aiuto medico se non "
+            "passa. In gravidanza, dopo un infortunio, in caso di malattia o se sei alle prime armi, senti prima un "
+            "medico o un istruttore qualificato. Tieni libero il pavimento e nel dubbio scegli la versione più facile."
+        ),
+    ),
+}
+
+
+def phrases_of(language: str) -> Phrases:
+    """The tool's words in a language (`pt-BR` is served by `pt`); English where it has none.
+
+    >>> phrases_of("de-CH").rest, phrases_of("eu").rest
+    ('Pause', 'Rest')
+    """
+    return PHRASES.get(language) or PHRASES.get(language.partition("-")[0]) or PHRASES["en"]
+
+
+def speaks(language: str) -> bool:
+    """Whether the tool has words of its own in this language."""
+    return language in PHRASES or language.partition("-")[0] in PHRASES
