@@ -20,7 +20,8 @@ HEAVY = {"av", "moviepy", "scipy", "typst", "opentimelineio", "pydub", "pyloudno
 
 
 def _modules() -> list[Path]:
-    return sorted(path for path in PACKAGE.rglob("*.py") if path.name != "__main__.py" and path.parent != PACKAGE) + [
+    return [
+        *sorted(path for path in PACKAGE.rglob("*.py") if path.name != "__main__.py" and path.parent != PACKAGE),
         PACKAGE / "errors.py",
         PACKAGE / "pipeline.py",
     ]

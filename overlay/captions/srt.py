@@ -17,7 +17,7 @@ def srt_text(timeline: Timeline, language: str) -> str:
     Times are whole milliseconds, floored from the frame (`units/clock.py`).
     """
     rules = rules_for(timeline.size)
-    rows = []
+    rows: list[srt.Subtitle] = []
     for cue in timeline.cues:
         if cue.language != language:
             continue

@@ -13,9 +13,12 @@ from overlay.cli.messages import finding_line, say
 def build(
     plan: Annotated[Path, typer.Argument(help="The plan, for example desk-break.yaml.", show_default=False)],
     out: Annotated[Path | None, typer.Option(help="The folder to write to.", show_default="PLAN-assets")] = None,
-    only: Annotated[list[str] | None, typer.Option(help="Make this output only; give it several times for more.")] = None,
+    only: Annotated[
+        list[str] | None, typer.Option(help="Make this output only; give it several times for more.")
+    ] = None,
     plain_mov: Annotated[
-        bool, typer.Option("--plain-mov", help="Write every frame in full, for a program that cannot read the small files.")
+        bool,
+        typer.Option("--plain-mov", help="Write every frame in full, for a program that cannot read the small files."),
     ] = False,
 ) -> None:
     """Make everything the editor needs, in one folder beside the plan.

@@ -37,7 +37,9 @@ class Writing:
             self._aside.mkdir()
         return self
 
-    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
         shutil.rmtree(self._aside, ignore_errors=True)
         if kind is not None and self._made_folder:
             with contextlib.suppress(OSError):

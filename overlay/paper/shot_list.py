@@ -85,8 +85,6 @@ def _row(timeline: Timeline, segment: Segment) -> dict[str, Any]:
 
 def _first_cue(timeline: Timeline, segment: Segment) -> str | None:
     texts = (
-        cue.text
-        for cue in timeline.cues
-        if cue.language == timeline.language and cue.span.start_frame in segment.span
+        cue.text for cue in timeline.cues if cue.language == timeline.language and cue.span.start_frame in segment.span
     )
     return next(texts, None)

@@ -59,7 +59,9 @@ class Canvas:
         draw = ImageDraw.Draw(lines)
         pitch, height = pitch_px * _FINER, box.height_px * _FINER
         for x in range(-height - pitch, size[0] + pitch, pitch):
-            draw.polygon([(x, height), (x + pitch // 2, height), (x + pitch // 2 + height, 0), (x + height, 0)], fill=255)
+            draw.polygon(
+                [(x, height), (x + pitch // 2, height), (x + pitch // 2 + height, 0), (x + height, 0)], fill=255
+            )
         whole = Image.new("L", self.picture.size, 0)
         whole.paste(lines.reduce(_FINER), (0, box.top))
         self._ink(ImageChops.multiply(whole, self._rounded(box, radius_px)), color, 1.0)

@@ -18,7 +18,9 @@ def font(name: str, size_px: int) -> ImageFont.FreeTypeFont:
     try:
         return ImageFont.truetype(str(path), size_px, layout_engine=ImageFont.Layout.BASIC)
     except OSError:
-        raise MachineError(f"The font {path.name} is missing from the tool.", remedy="Install the tool again.") from None
+        raise MachineError(
+            f"The font {path.name} is missing from the tool.", remedy="Install the tool again."
+        ) from None
 
 
 @cache

@@ -65,7 +65,9 @@ def scheme_for(size: Size, labels: Iterable[str], kind_words: Iterable[str]) -> 
     timer = Box(left, top, min(gauge.right + pad, safe.right), digits.bottom + pad)
     between = _scaled(size, 12)
     if size.is_tall or timer.width_px > safe.width_px * 0.55:
-        title = Box(left, timer.bottom + between, safe.right, min(safe.bottom, timer.bottom + between + timer.height_px))
+        title = Box(
+            left, timer.bottom + between, safe.right, min(safe.bottom, timer.bottom + between + timer.height_px)
+        )
     else:
         title = Box(timer.right + between, top, safe.right, timer.bottom)
     kind_line = Line("X", BOLD, text_px)

@@ -78,7 +78,8 @@ def wrap(text: str, font_name: str, size_px: int, width_px: int) -> list[Line]:
             continue
         while Line(word, font_name, size_px).width_px > width_px and len(word) > 1:
             fits = next(
-                end for end in range(len(word) - 1, 0, -1)
+                end
+                for end in range(len(word) - 1, 0, -1)
                 if end == 1 or Line(word[:end], font_name, size_px).width_px <= width_px
             )
             lines.append(word[:fits])

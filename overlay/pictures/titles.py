@@ -80,5 +80,3 @@ def _that_fit(lines: list[Line], height_px: int) -> list[Line]:
         return lines
     share = height_px / sum(line.height_px for line in lines)
     return [Line(line.text, line.font_name, int(line.size_px * share)) for line in lines]
-
-

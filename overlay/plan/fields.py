@@ -23,7 +23,6 @@ from overlay.units.raster import Size as _Size
 from overlay.units.rate import RATE_NAMES
 from overlay.units.rate import FrameRate as _FrameRate
 
-
 E = TypeVar("E", bound=Enum)
 
 
@@ -237,7 +236,7 @@ Pace = Annotated[
 Flag = Annotated[bool, PlainValidator(_flag), WithJsonSchema({"type": "boolean"})]
 SideOf = Annotated[Side, PlainValidator(one_of(Side)), WithJsonSchema({"enum": ["right", "left"]})]
 HandsOf = Annotated[Hands, PlainValidator(one_of(Hands)), WithJsonSchema({"enum": ["loaded", "free"]})]
-Size = Annotated[_Size, PlainValidator(_size), written(r"^\s*[0-9]+\s*[xX×]\s*[0-9]+\s*$")]  # noqa: RUF001
+Size = Annotated[_Size, PlainValidator(_size), written(r"^\s*[0-9]+\s*[xX×]\s*[0-9]+\s*$")]
 FrameRate = Annotated[_FrameRate, PlainValidator(_frame_rate), WithJsonSchema({"type": ["number", "string"]})]
 Color = Annotated[_Color, PlainValidator(_color), written(r"^#[0-9A-Fa-f]{6}$")]
 Language = Annotated[str, PlainValidator(_language), written(r"^[a-z]{2,3}(-[A-Za-z0-9]{2,8})*$")]

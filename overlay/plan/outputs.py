@@ -11,7 +11,7 @@ from collections.abc import Callable
 from fractions import Fraction
 from typing import Annotated, Any
 
-from pydantic import AfterValidator, BeforeValidator, WithJsonSchema, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema, model_validator
 
 from overlay.plan.fields import Duration, Flag, Part, count_of, one_text
 from overlay.units.clock import format_duration
@@ -49,7 +49,7 @@ def _number(value: Any, what: str, unit: str = "") -> float | None:
     if isinstance(value, (int, float)):
         return float(value)
     plain = one_text(value, what).removesuffix(unit).replace("\N{MINUS SIGN}", "-").strip()
-    return float(plain) if re.fullmatch(r"[+-]?\d{1,6}(\.\d{1,6})?", plain, re.ASCII) else None
+    return float(plain) if re.fullmatch(r"[+-]?\d{1,6}(\.\d{1,9})?", plain, re.ASCII) else None
 
 
 def _level_of(least_db: float, most_db: float, unit: str) -> Callable[[Any], float]:
@@ -238,13 +238,13 @@ class FinishSound(Sound):
 class Sounds(Part):
     """The sound of each kind of beep. Count and length alone tell them apart; pitch does so too."""
 
-    ready: ReadySound = ReadySound()
-    start: StartSound = StartSound()
-    change: ChangeSound = ChangeSound()
-    stop: StopSound = StopSound()
-    half: HalfSound = HalfSound()
-    last: LastSound = LastSound()
-    finish: FinishSound = FinishSound()
+    ready: ReadySound = Field(default_factory=ReadySound)
+    start: StartSound = Field(default_factory=StartSound)
+    change: ChangeSound = Field(default_factory=ChangeSound)
+    stop: StopSound = Field(default_factory=StopSound)
+    half: HalfSound = Field(default_factory=HalfSound)
+    last: LastSound = Field(default_factory=LastSound)
+    finish: FinishSound = Field(default_factory=FinishSound)
 
 
 class ToneSettings(Part):
@@ -262,7 +262,7 @@ class ToneSettings(Part):
     half: Flag = False
     last: Flag = False
     finish: Flag = False
-    sounds: Sounds = Sounds()
+    sounds: Sounds = Field(default_factory=Sounds)
     loudness: Loudness = -18.0
     ceiling: Ceiling = -6.0
     sample_rate: SampleRate = 48000

@@ -64,6 +64,7 @@ def _mistakes(source: Source, error: ValidationError) -> list[Mistake]:
     found: list[Mistake] = []
     for detail in error.errors(include_url=False):
         way: Path_ = tuple(detail["loc"])
+        remedy: str | None
         kind = detail["type"]
         if kind == "extra_forbidden":
             place, _ = source.place_of(way, key=True)
@@ -73,11 +74,11 @@ def _mistakes(source: Source, error: ValidationError) -> list[Mistake]:
             remedy = "Put quotes round a text that has a comma." if " " in key else _did_you_mean(key, known)
             found.append(source.mistake(place, f"no such key here: {key}", remedy))
             continue
-        place, written = source.place_of(way, key=kind == "missing")
+        place, _ = source.place_of(way)
         if kind == "missing":
-            place, written = source.place_of(way[:-1], key=True)
+            place, _written = source.place_of(way[:-1], key=True)
             message = f"{way[-1]} is missing"
-            remedy: str | None = f"Add a line {way[-1]}: …"
+            remedy = f"Add a line {way[-1]}: …"
         elif kind == "value_error":
             message, remedy = str(detail["ctx"]["error"]), None
         elif kind == "too_short":

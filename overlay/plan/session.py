@@ -103,15 +103,15 @@ class Session(Part):
     title: Words
     language: Annotated[tuple[Language, ...], ONE_OR_MORE, Field(min_length=1)] = ("en",)
     pace: Pace = 150
-    video: Video = Video()
-    timing: Timing = Timing()
+    video: Video = Field(default_factory=Video)
+    timing: Timing = Field(default_factory=Timing)
     exercises: dict[Name, Exercise] = {}
     opening: Passage | None = None
     blocks: Annotated[tuple[Block, ...], ROWS, Field(min_length=1)]
     closing: Passage | None = None
-    calls: Annotated[Calls, BeforeValidator(_calls)] = Calls()
-    tones: ToneSettings = ToneSettings()
-    look: Look = Look()
+    calls: Annotated[Calls, BeforeValidator(_calls)] = Field(default_factory=Calls)
+    tones: ToneSettings = Field(default_factory=ToneSettings)
+    look: Look = Field(default_factory=Look)
     caution: Words | None = None
 
     @property

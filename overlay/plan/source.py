@@ -56,10 +56,14 @@ def read_bytes(path: Path) -> bytes:
     """A plan file's bytes. Raises UsageError where there is none, MachineError where it cannot be read."""
     try:
         if path.is_dir():
-            raise UsageError(f"{path} is a folder, not a plan.", remedy="Name the plan file, for example desk-break.yaml.")
+            raise UsageError(
+                f"{path} is a folder, not a plan.", remedy="Name the plan file, for example desk-break.yaml."
+            )
         return path.read_bytes()
     except FileNotFoundError:
-        raise UsageError(f"There is no plan {path}.", remedy="Check the name, or start one with: overlay new FILE") from None
+        raise UsageError(
+            f"There is no plan {path}.", remedy="Check the name, or start one with: overlay new FILE"
+        ) from None
     except OSError as error:
         raise MachineError(f"The plan {path} cannot be read: {error.strerror}.") from None
 
@@ -73,7 +77,9 @@ def parse_source(raw: bytes, path: str) -> Source:
     {'title': 'No'}
     """
     if len(raw) > LARGEST_BYTES:
-        raise PlanError(path, [Mistake(0, 0, f"the file is larger than {LARGEST_BYTES // 1024 // 1024} MB: no plan is")])
+        raise PlanError(
+            path, [Mistake(0, 0, f"the file is larger than {LARGEST_BYTES // 1024 // 1024} MB: no plan is")]
+        )
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:

@@ -33,9 +33,7 @@ def timeline_data(timeline: Timeline) -> dict[str, Any]:
             }
             for segment in timeline.segments
         ],
-        "beeps": [
-            {"kind": beep.kind.value, "frame": beep.frame, "sample": beep.sample} for beep in timeline.beeps
-        ],
+        "beeps": [{"kind": beep.kind.value, "frame": beep.frame, "sample": beep.sample} for beep in timeline.beeps],
         "cues": [
             {
                 "lang": cue.language,

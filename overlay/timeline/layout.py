@@ -8,7 +8,7 @@ from overlay.plan.session import Session
 from overlay.timeline.beeps import beeps_of
 from overlay.timeline.cues import cues_of
 from overlay.timeline.findings import Finding
-from overlay.timeline.model import Timeline
+from overlay.timeline.model import Cue, Timeline
 from overlay.timeline.place import Spoken, place_words
 from overlay.timeline.unroll import unroll
 from overlay.units.clock import time_to_frame
@@ -38,7 +38,7 @@ def lay_out(session: Session, language: str | None = None) -> Layout:
     frame_count = time_to_frame(segments[-1].end, rate)
     spoken: list[Spoken] = []
     findings: list[Finding] = []
-    cues = []
+    cues: list[Cue] = []
     for each in session.language:
         words, noticed = place_words(session, stretches, beeps, each)
         spoken += words

@@ -15,9 +15,7 @@ LONGEST_CLASS = Fraction(12 * 3600)
 """Seconds. Longer than anybody teaches; a mistyped duration shows up here."""
 
 _NUMBER = r"\d{1,9}(?:\.\d{1,9})?"
-_UNITS = re.compile(
-    rf"(?:({_NUMBER})\s*h)?\s*(?:({_NUMBER})\s*m(?:in)?)?\s*(?:({_NUMBER})\s*s(?:ec)?)?", re.ASCII
-)
+_UNITS = re.compile(rf"(?:({_NUMBER})\s*h)?\s*(?:({_NUMBER})\s*m(?:in)?)?\s*(?:({_NUMBER})\s*s(?:ec)?)?", re.ASCII)
 _CLOCK = re.compile(rf"(?:(\d{{1,4}}):)?(\d{{1,4}}):({_NUMBER})", re.ASCII)
 _BARE = re.compile(_NUMBER, re.ASCII)
 
@@ -35,12 +33,12 @@ def parse_duration(text: str) -> Fraction:
     if _BARE.fullmatch(plain):
         return Fraction(plain)
     if clock := _CLOCK.fullmatch(plain):
-        hours, minutes, seconds = clock[1], int(clock[2]), Fraction(clock[3])
+        hours, minutes, seconds = clock[1], Fraction(clock[2]), Fraction(clock[3])
         if seconds >= 60:
             raise ValueError(f"{plain} has {clock[3]} seconds after the colon: 59 is the most")
         if hours is not None and minutes >= 60:
             raise ValueError(f"{plain} has {minutes} minutes after the hour: 59 is the most")
-        return Fraction(int(hours or 0) * 3600 + minutes * 60) + seconds
+        return Fraction(hours or 0) * 3600 + minutes * 60 + seconds
     if plain and (units := _UNITS.fullmatch(plain)):
         hours, minutes, seconds = (Fraction(part or 0) for part in units.groups())
         return hours * 3600 + minutes * 60 + seconds

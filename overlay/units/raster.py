@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-_SIZE = re.compile(r"(\d{1,5})\s*[xX×]\s*(\d{1,5})", re.ASCII)  # noqa: RUF001 (people write the times sign)
+_SIZE = re.compile(r"(\d{1,5})\s*[xX×]\s*(\d{1,5})", re.ASCII)
 SMALLEST_PX = (640, 360)
 LARGEST_PX = (7680, 4320)
 

@@ -35,10 +35,62 @@ def rules_for(size: Size) -> CaptionRules:
 
 # Breaking before these words keeps a phrase together (BBC 3.4, Netflix general requirements 4).
 _GOOD_BEFORE = frozenset(
-    "and but or so then because while when until if that which who before after with without for from into onto "
-    "over under through at by in on to as".split()
+    [
+        "and",
+        "but",
+        "or",
+        "so",
+        "then",
+        "because",
+        "while",
+        "when",
+        "until",
+        "if",
+        "that",
+        "which",
+        "who",
+        "before",
+        "after",
+        "with",
+        "without",
+        "for",
+        "from",
+        "into",
+        "onto",
+        "over",
+        "under",
+        "through",
+        "at",
+        "by",
+        "in",
+        "on",
+        "to",
+        "as",
+    ]
 )
-_BAD_AFTER = frozenset("a an the your my our his her its their this that two three four five no not very".split())
+_BAD_AFTER = frozenset(
+    [
+        "a",
+        "an",
+        "the",
+        "your",
+        "my",
+        "our",
+        "his",
+        "her",
+        "its",
+        "their",
+        "this",
+        "that",
+        "two",
+        "three",
+        "four",
+        "five",
+        "no",
+        "not",
+        "very",
+    ]
+)
 
 
 def break_penalty(before: str, after: str) -> int:

@@ -94,7 +94,9 @@ def test_an_interval_of_one_line() -> None:
 
 def test_text_stays_text() -> None:
     """`No`, `on`, `~`, `010` and `1:30` mean what the writer sees."""
-    text = "overlay: 1\ntitle: No\nblocks: [{name: 'on', intervals: [{name: ~}, {name: 010}, {name: 1:30, work: 010}]}]\n"
+    text = (
+        "overlay: 1\ntitle: No\nblocks: [{name: 'on', intervals: [{name: ~}, {name: 010}, {name: 1:30, work: 010}]}]\n"
+    )
     session = plan(text)
     assert session.title.versions == (("", "No"),)
     names = [i.name.versions[0][1] for i in session.blocks[0].intervals or () if i.name]
@@ -104,12 +106,17 @@ def test_text_stays_text() -> None:
 
 def test_hands_default_to_free() -> None:
     """An exercise needs no more than a name."""
-    assert plan("overlay: 1\ntitle: A\nexercises: {b: {name: B}}\nblocks: [{intervals: [b]}]").exercises["b"].hands is Hands.FREE
+    assert (
+        plan("overlay: 1\ntitle: A\nexercises: {b: {name: B}}\nblocks: [{intervals: [b]}]").exercises["b"].hands
+        is Hands.FREE
+    )
 
 
 def test_every_alias_is_a_copy() -> None:
     """Two blocks written with one anchor stay two blocks."""
-    text = "overlay: 1\ntitle: A\nblocks:\n  - &a {id: x, intervals: [{name: B}]}\n  - {id: y, intervals: [{name: C}]}\n"
+    text = (
+        "overlay: 1\ntitle: A\nblocks:\n  - &a {id: x, intervals: [{name: B}]}\n  - {id: y, intervals: [{name: C}]}\n"
+    )
     session = plan(text.replace("{name: C}", "&c {name: C}, *c"))
     assert [i.name for i in session.blocks[1].intervals or ()] == [(session.blocks[1].intervals or ())[0].name] * 2
 
@@ -154,7 +161,7 @@ WRONG = {
     "two ids": (SMALL.replace("id: two", "id: one"), 11, 23, "stands already above", None),
     "side of a mirror": (SMALL.replace("id: two", "side: left"), 11, 5, "other side by itself", None),
     "neither": (SMALL + "  - id: three\n", 12, 5, "needs intervals", None),
-    "comma in braces": (SMALL.replace("- row 45s", "- {exercise: row, cues: [{say: Up, and down}]}"), 10, 42, "and down", "quotes"),
+    "comma in braces": (SMALL.replace("row 45s", "{exercise: row, cues: [{say: Up, and down}]}"), 10, 42, "down", ""),
     "duplicate key": (SMALL + "title: Again\n", 12, 1, "twice, first in line 2", None),
     "duplicate blocks": (SMALL + "blocks: []\n", 12, 1, "twice, first in line 5", None),
     "tab": (SMALL + "timing:\n\twork: 3s\n", 13, 1, "tab", "spaces"),

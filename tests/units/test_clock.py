@@ -39,7 +39,8 @@ def test_durations_as_people_write_them(text: str, seconds: Fraction) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["1:75", "1:60:00", "", "s", "1:2:3:4", "abc", "1,5s", "1e3", "inf", "nan", "5x", "1m1m", "+1:30", "-5s", "٣s"]
+    "text",
+    ["1:75", "1:60:00", "", "s", "1:2:3:4", "abc", "1,5s", "1e3", "inf", "nan", "5x", "1m1m", "+1:30", "-5s", "٣s"],
 )
 def test_what_is_no_duration(text: str) -> None:
     """Anything else is refused, never guessed."""
@@ -100,7 +101,8 @@ def test_why_milliseconds_are_floored(name: str, wrong: int) -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "tenths"), [("24", 20000), ("25", 19200), ("30", 16000), ("23.976", 20020), ("29.97", 16016), ("59.94", 8008)]
+    ("name", "tenths"),
+    [("24", 20000), ("25", 19200), ("30", 16000), ("23.976", 20020), ("29.97", 16016), ("59.94", 8008)],
 )
 def test_samples_in_a_frame(name: str, tenths: int) -> None:
     """Samples a frame at 48 kHz, computed: 1601.6 at 29.97. Ten frames are whole to a sample."""

@@ -1,0 +1,1 @@
+"""Beeps to samples: built in numpy at absolute sample positions."""

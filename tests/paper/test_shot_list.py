@@ -1,0 +1,89 @@
+"""The shot list, read back by readers that we did not write."""
+
+from __future__ import annotations
+
+import io
+import re
+import shutil
+import subprocess
+from pathlib import Path
+
+import pypdf
+import pytest
+
+from overlay.paper.shot_list import shot_list_pdf
+from overlay.plan.read import parse_plan, read_plan
+from overlay.timeline.layout import lay_out
+from overlay.timeline.model import Timeline
+from overlay.words.phrases import phrases_of
+
+DEMO = Path(__file__).parents[2] / "demo" / "desk-break.yaml"
+CAUTION = phrases_of("en").caution
+LABEL = re.compile(r"\d\d:\d\d:\d\d[:;]\d\d")
+LONG = (
+    "overlay: 1\ntitle: Long\nblocks: [{rounds: 60, intervals: [{name: A, work: 9s, rest: 3s}, {name: B, work: 9s}]}]"
+)
+
+
+def long_class() -> Timeline:
+    return lay_out(parse_plan(LONG.encode(), "a.yaml")).timeline
+
+
+def text_of(pdf: bytes) -> str:
+    return "\n".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf)).pages)
+
+
+@pytest.mark.parametrize("timeline", [lay_out(read_plan(DEMO)).timeline, long_class()], ids=["demo", "long"])
+def test_a_row_for_every_segment(timeline: Timeline) -> None:
+    """Every label once, in order, over all pages: no row is lost where a page ends."""
+    wanted = [timeline.frame_to_label(segment.span.start_frame) for segment in timeline.segments]
+    text = text_of(shot_list_pdf(timeline, CAUTION))
+    found = [label for label in LABEL.findall(text) if not text.count(f"from {label}") or label in wanted]
+    without_footer = LABEL.findall(re.sub(r"from \d\d:\d\d:\d\d[:;]\d\d", "", text))
+    assert without_footer == wanted
+    assert found
+
+
+@pytest.mark.skipif(shutil.which("pdftotext") is None, reason="needs pdftotext (poppler-utils)")
+def test_pdftotext_sees_every_row(tmp_path: Path) -> None:
+    """Poppler's pdftotext finds the same rows, names and the caution."""
+    timeline = lay_out(read_plan(DEMO)).timeline
+    path = tmp_path / "shot-list.pdf"
+    path.write_bytes(shot_list_pdf(timeline, CAUTION))
+    text = subprocess.run(["pdftotext", "-layout", path, "-"], capture_output=True, check=True).stdout.decode("utf-8")
+    labels = LABEL.findall(re.sub(r"from \d\d:\d\d:\d\d[:;]\d\d", "", text))
+    assert labels == [timeline.frame_to_label(segment.span.start_frame) for segment in timeline.segments]
+    assert " ".join(CAUTION.split()[:6]) in text
+    for segment in timeline.segments:
+        if segment.move:
+            assert segment.move.name.split()[0] in text
+
+
+def test_the_page_is_tagged_titled_and_brings_its_fonts() -> None:
+    """Structure, title, language, A4, and no font from the machine."""
+    reader = pypdf.PdfReader(io.BytesIO(shot_list_pdf(long_class(), CAUTION)))
+    root = reader.root_object
+    assert root["/MarkInfo"]["/Marked"]
+    assert root["/Lang"] == "en"
+    assert reader.metadata is not None
+    assert reader.metadata.title == "Long – Shot list"
+    assert [round(float(side)) for side in reader.pages[0].mediabox[2:]] == [595, 842]
+    fonts = [font.get_object() for page in reader.pages for font in page["/Resources"]["/Font"].values()]
+    assert fonts
+    for font in fonts:
+        inner = font["/DescendantFonts"][0].get_object() if "/DescendantFonts" in font else font
+        assert {"/FontFile", "/FontFile2", "/FontFile3"} & set(inner["/FontDescriptor"])
+
+
+def test_names_are_never_markup() -> None:
+    """What typst would read as markup prints as itself."""
+    name = "5*5 #2 [L] $x$ _a_ <b> @c `d` \\ =e"
+    text = f"overlay: 1\ntitle: A\nblocks: [{{intervals: [{{name: '{name}'}}]}}]"
+    timeline = lay_out(parse_plan(text.encode(), "a.yaml")).timeline
+    printed = re.sub(r"\s+", "", text_of(shot_list_pdf(timeline, CAUTION)))
+    assert name.replace(" ", "") in printed
+
+
+def test_the_same_class_gives_the_same_bytes() -> None:
+    """No date, no random name."""
+    assert shot_list_pdf(long_class(), CAUTION) == shot_list_pdf(long_class(), CAUTION)

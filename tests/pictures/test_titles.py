@@ -1,0 +1,88 @@
+"""The titles' pictures."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from overlay.pictures.text import Line, fit, wrap
+from overlay.pictures.timer import class_scheme, timer_layer
+from overlay.pictures.titles import second_line, titles_layer
+from overlay.plan.fields import Side
+from overlay.plan.look import BOLD, Look
+from overlay.plan.read import parse_plan
+from overlay.timeline.changes import TitleState
+from overlay.timeline.layout import lay_out
+from overlay.timeline.model import SegmentKind, Timeline
+
+SIZES = ["1920x1080", "1080x1920", "1080x1080", "640x360", "1080x1350", "2560x1080"]
+LONG = "Side-lying clamshell with a pause and a very slow return"
+
+
+def a_class(size: str, name: str) -> Timeline:
+    text = (
+        f"overlay: 1\ntitle: A\nvideo: {{size: {size}}}\n"
+        f"blocks: [{{side: left, rounds: 2, intervals: [{{name: {name}, rest: 11s}}, {{name: B, work: 3s}}]}}]"
+    )
+    return lay_out(parse_plan(text.encode(), "a.yaml")).timeline
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("name", ["Row", LONG])
+def test_titles_stay_in_the_safe_area_and_off_the_timer(size: str, name: str) -> None:
+    """EBU R 95, every state, short names and long ones; the two plates never touch."""
+    timeline = a_class(size, name)
+    safe = timeline.size.graphics_safe()
+    timer = class_scheme(timeline).timer
+    (part,) = titles_layer(timeline, Look()).parts
+    for state in {state for _, state in part.changes if state is not None}:
+        picture = Image.new("L", (timeline.size.width_px, timeline.size.height_px))
+        picture.paste(part.draw(state).getchannel("A"), (part.box.left, part.box.top))
+        box = picture.getbbox()
+        assert box is not None
+        assert safe.left <= box[0] < box[2] <= safe.right
+        assert safe.top <= box[1] < box[3] <= safe.bottom
+        assert box[0] >= timer.right or box[1] >= timer.bottom
+
+
+def test_the_second_line() -> None:
+    """Side and round; what comes next takes their place."""
+    state = TitleState(SegmentKind.WORK, "Row", Side.LEFT, 2, 3)
+    assert second_line(state, "en") == "Left · Round 2 of 3"
+    assert second_line(state, "de") == "Links · Runde 2 von 3"
+    assert second_line(TitleState(SegmentKind.WORK, "Row", Side.LEFT, next="Press"), "en") == "Next: Press"
+
+
+def test_long_names_shrink_then_wrap_and_lose_nothing() -> None:
+    """Smaller on one line first; whole words on several then; a word too wide is broken, not cut."""
+    assert len(fit("Seated band row", BOLD, 76, 45, 500)) == 1
+    lines = fit(LONG, BOLD, 76, 45, 500)
+    assert " ".join(line.text for line in lines) == LONG
+    assert all(line.width_px <= 500 for line in lines)
+    broken = wrap("Donaudampfschifffahrtsgesellschaft", BOLD, 60, 300)
+    assert "".join(line.text for line in broken) == "Donaudampfschifffahrtsgesellschaft"
+    assert all(line.width_px <= 300 for line in broken)
+
+
+@pytest.mark.parametrize("text", ["ÅÉÑ gjpqy", "Żuraw", "Кошка", "Ωμέγα"])
+def test_accents_and_descenders_are_never_cut(text: str) -> None:
+    """The top and the bottom row of a line's mask hold no ink that a taller box would show."""
+    line = Line(text, BOLD, 80)
+    mask = np.asarray(line.mask())
+    roomy = Line(text, BOLD, 80)
+    from PIL import ImageDraw
+
+    from overlay.pictures.fonts import font
+
+    image = Image.new("L", (roomy.width_px + 200, roomy.height_px + 200))
+    ImageDraw.Draw(image).text((100, 100), text, fill=255, font=font(BOLD, 80))
+    assert mask.sum() == np.asarray(image).astype(int).sum()
+
+
+def test_the_timer_and_titles_are_layers_of_the_whole_class() -> None:
+    """Both are as long as the class, start on its label and begin at frame 0."""
+    timeline = a_class("640x360", "Row")
+    for layer in (timer_layer(timeline, Look()), titles_layer(timeline, Look())):
+        assert layer.frame_count == timeline.frame_count
+        assert layer.parts[0].changes[0][0] == 0
