@@ -48,7 +48,7 @@ def build(
     layout = lay_out(session)
     job = Job(session, layout.timeline, plain_mov)
     if any(output.draws for output in outputs):
-        _can_be_drawn(raw, plan, layout, job.caution)
+        _can_be_drawn(raw, plan, layout)
     folder = out if out is not None else plan.parent / f"{plan.stem}-assets"
     plan_sha256 = hashlib.sha256(raw).hexdigest()
     entries: list[Entry] = []
@@ -72,12 +72,16 @@ def _chosen(only: Sequence[str]) -> list[Output]:
     return [row for row in CATALOG.values() if not only or row.name in only or row.name == ALWAYS]
 
 
-def _can_be_drawn(raw: bytes, plan: Path, layout: Layout, caution: str) -> None:
+def _can_be_drawn(raw: bytes, plan: Path, layout: Layout) -> None:
     """Find the characters that the fonts lack before anything is drawn, and where they are written."""
     from overlay.pictures.fonts import missing_characters
 
     timeline = layout.timeline
-    texts = [timeline.title, caution, *(cue.text for cue in timeline.cues if cue.language == timeline.language)]
+    texts = [
+        timeline.title,
+        *vars(timeline.phrases).values(),
+        *(cue.text for cue in timeline.cues if cue.language == timeline.language),
+    ]
     for segment in timeline.segments:
         texts += [segment.block_name or ""]
         if segment.move is not None:

@@ -16,7 +16,6 @@ from overlay.folder.names import file_name
 from overlay.plan.session import Session
 from overlay.timeline.data import timeline_data
 from overlay.timeline.model import Timeline
-from overlay.words.phrases import phrases_of
 
 
 @dataclass(frozen=True)
@@ -26,14 +25,6 @@ class Job:
     session: Session
     timeline: Timeline
     plain_mov: bool = False
-
-    @property
-    def caution(self) -> str:
-        """The plan's caution, or the careful default in the class's language."""
-        written = self.session.caution
-        if written is None:
-            return phrases_of(self.timeline.language).caution
-        return written.in_language(self.timeline.language, main=self.session.main_language)
 
 
 @dataclass(frozen=True)
@@ -104,7 +95,7 @@ def _stills(job: Job) -> Iterator[File]:
 def _shot_list(job: Job) -> Iterator[File]:
     from overlay.paper.shot_list import shot_list_pdf
 
-    yield File("paper/shot-list.pdf", [shot_list_pdf(job.timeline, job.caution)])
+    yield File("paper/shot-list.pdf", [shot_list_pdf(job.timeline)])
 
 
 CATALOG: dict[str, Output] = {

@@ -10,19 +10,17 @@ from overlay.errors import MachineError
 from overlay.plan.look import font_folder
 from overlay.timeline.model import Segment, SegmentKind, Timeline
 from overlay.units.clock import format_duration
-from overlay.words.phrases import phrases_of
-from overlay.words.sides import side_word
 
 HEADING = "Shot list"
 COLUMNS = ("Timecode, length", "What", "Side", "Position, camera", "Equipment", "First cue", "Filmed")
 
 
-def shot_list_pdf(timeline: Timeline, caution: str) -> bytes:
+def shot_list_pdf(timeline: Timeline) -> bytes:
     """The shot list as a tagged PDF, A4. The same class gives the same bytes.
 
     Raises MachineError where the page cannot be set.
     """
-    return set_pages("shot_list.typ", _data(timeline, caution))
+    return set_pages("shot_list.typ", _data(timeline))
 
 
 def set_pages(template: str, data: dict[str, Any]) -> bytes:
@@ -43,7 +41,7 @@ def set_pages(template: str, data: dict[str, Any]) -> bytes:
     return bytes(pages)
 
 
-def _data(timeline: Timeline, caution: str) -> dict[str, Any]:
+def _data(timeline: Timeline) -> dict[str, Any]:
     rate = f"{float(timeline.rate.value):.5g}"
     return {
         "title": timeline.title,
@@ -51,13 +49,13 @@ def _data(timeline: Timeline, caution: str) -> dict[str, Any]:
         "words": {"heading": HEADING, "columns": COLUMNS},
         "settings": f"{timeline.size}, {rate} frames a second, {timeline.counting.value}, "
         f"{format_duration(timeline.duration)} from {timeline.frame_to_label(0)}",
-        "caution": caution,
+        "caution": timeline.phrases.caution,
         "rows": [_row(timeline, segment) for segment in timeline.segments],
     }
 
 
 def _row(timeline: Timeline, segment: Segment) -> dict[str, Any]:
-    phrases = phrases_of(timeline.language)
+    phrases = timeline.phrases
     move = segment.move if segment.kind is SegmentKind.WORK else None
     where = segment.block_name if move else None
     if move and segment.rounds and segment.rounds > 1:
@@ -75,7 +73,7 @@ def _row(timeline: Timeline, segment: Segment) -> dict[str, Any]:
         "length": format_duration(segment.duration),
         "what": move.name if move else f"{word}: {segment.block_name}" if segment.name else word,
         "where": where or (", ".join(each.move.name for each in shown) or None),
-        "side": side_word(segment.side, timeline.language) if segment.side else "",
+        "side": phrases.side(segment.side) if segment.side else "",
         "position": (move.position or "") if move else "",
         "camera": move.camera if move else None,
         "equipment": equipment,

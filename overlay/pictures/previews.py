@@ -14,8 +14,7 @@ from overlay.plan.look import BOLD, REGULAR, Look
 from overlay.timeline.model import Segment, SegmentKind, Shown, Timeline
 from overlay.units.clock import format_duration
 from overlay.units.raster import Box, Size
-from overlay.words.phrases import phrases_of
-from overlay.words.sides import side_word
+from overlay.words.phrases import Phrases
 
 
 @dataclass(frozen=True)
@@ -34,14 +33,14 @@ def preview_segments(timeline: Timeline) -> tuple[Segment, ...]:
     return tuple(segment for segment in timeline.segments if segment.kind is SegmentKind.PREVIEW)
 
 
-def preview_card(segment: Segment, size: Size, look: Look, language: str) -> Image.Image:
+def preview_card(segment: Segment, size: Size, look: Look, phrases: Phrases) -> Image.Image:
     """The card of one block as a full picture, RGBA with straight alpha."""
     px = _Scale(size)
     safe = size.graphics_safe()
     width = min(safe.width_px, px(1180))
     inner = width - 2 * px(48)
-    heading = fit(segment.block_name or phrases_of(language).preview, BOLD, px(88), px.least, inner)
-    below = _second_line(segment, language)
+    heading = fit(segment.block_name or phrases.preview, BOLD, px(88), px.least, inner)
+    below = _second_line(segment, phrases)
     under = fit(below, REGULAR, px(56), px.least, inner) if below else []
     room = safe.height_px - 2 * px(40) - sum(line.height_px for line in [*heading, *under])
     each = min(px(150), room // max(1, len(segment.shows)))
@@ -89,10 +88,9 @@ class _Scale:
         return max(1, round(px * self.short_side_px / 1080))
 
 
-def _second_line(segment: Segment, language: str) -> str:
-    words = phrases_of(language)
-    parts = [side_word(segment.side, language)] if segment.side else []
+def _second_line(segment: Segment, phrases: Phrases) -> str:
+    parts = [phrases.side(segment.side)] if segment.side else []
     if segment.rounds and segment.rounds > 1:
-        parts.append(f"{segment.rounds} {words.rounds}")
+        parts.append(f"{segment.rounds} {phrases.rounds}")
     text = " · ".join(parts)
     return text[:1].upper() + text[1:]

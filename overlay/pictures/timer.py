@@ -17,7 +17,7 @@ from overlay.timeline.changes import TimerState, timer_changes
 from overlay.timeline.model import SegmentKind, Timeline
 from overlay.units.color import Color
 from overlay.units.raster import Box
-from overlay.words.phrases import phrases_of
+from overlay.words.phrases import Phrases
 
 
 def countdown_label(seconds: int) -> str:
@@ -29,16 +29,16 @@ def countdown_label(seconds: int) -> str:
     return str(seconds) if seconds < 100 else f"{seconds // 60}:{seconds % 60:02}"
 
 
-def kind_word(kind: SegmentKind, language: str) -> str:
+def kind_word(kind: SegmentKind, phrases: Phrases) -> str:
     """The word for a kind of segment."""
-    return str(getattr(phrases_of(language), kind.value))
+    return str(getattr(phrases, kind.value))
 
 
 def class_scheme(timeline: Timeline) -> Scheme:
     """The places for this class: wide enough for its longest countdown."""
     states = [state for _, state in timer_changes(timeline)]
     labels = {"00", *(_widest(countdown_label(state.seconds)) for state in states)}
-    return scheme_for(timeline.size, labels, [kind_word(kind, timeline.language) for kind in SegmentKind])
+    return scheme_for(timeline.size, labels, [kind_word(kind, timeline.phrases) for kind in SegmentKind])
 
 
 def _widest(label: str) -> str:
@@ -52,7 +52,7 @@ def timer_layer(timeline: Timeline, look: Look) -> Layer:
 
     @cache
     def ground(kind: SegmentKind) -> Image.Image:
-        return _ground(kind, scheme, look, timeline.language, frame)
+        return _ground(kind, scheme, look, timeline.phrases, frame)
 
     def draw(state: Hashable) -> Image.Image:
         assert isinstance(state, TimerState)
@@ -68,12 +68,12 @@ def timer_layer(timeline: Timeline, look: Look) -> Layer:
     return Layer.of(timeline, "timer", (Part(frame, timer_changes(timeline), draw),))
 
 
-def _ground(kind: SegmentKind, scheme: Scheme, look: Look, language: str, frame: Box) -> Image.Image:
+def _ground(kind: SegmentKind, scheme: Scheme, look: Look, phrases: Phrases, frame: Box) -> Image.Image:
     """What does not change within a segment: plate, word, and the line that the strip runs out over."""
     canvas = Canvas(frame.width_px, frame.height_px)
     canvas.plate(within(scheme.timer, frame), scheme.radius_px, look.plate, look.plate_opacity)
     gauge = within(scheme.gauge, frame)
-    word = Line(kind_word(kind, language), BOLD, scheme.text_px)
+    word = Line(kind_word(kind, phrases), BOLD, scheme.text_px)
     canvas.text(gauge.left, scheme.kind_top_px - frame.top, word, look.ink)
     thin = scheme.scaled(4)
     muted: Color = kind_color(kind, look).over(look.plate, 0.6)

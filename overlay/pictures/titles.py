@@ -15,24 +15,23 @@ from overlay.plan.look import BOLD, REGULAR, Look
 from overlay.timeline.changes import TitleState, title_changes
 from overlay.timeline.model import SegmentKind, Timeline
 from overlay.units.raster import Box
-from overlay.words.phrases import phrases_of
-from overlay.words.sides import side_word
+from overlay.words.phrases import Phrases
 
 
-def second_line(state: TitleState, language: str) -> str:
+def second_line(state: TitleState, phrases: Phrases) -> str:
     """What stands under the name: what comes next, or the side and the round.
 
     In a rest the name is already what comes next, and a small line above it says so.
 
-    >>> second_line(TitleState(SegmentKind.WORK, "Row", round=2, rounds=2), "en")
+    >>> from overlay.words.phrases import PHRASES
+    >>> second_line(TitleState(SegmentKind.WORK, "Row", round=2, rounds=2), PHRASES["en"])
     'Round 2 of 2'
     """
-    words = phrases_of(language)
     if state.next is not None:
-        return f"{words.next}: {state.next}"
-    parts = [side_word(state.side, language)] if state.side else []
+        return f"{phrases.next}: {state.next}"
+    parts = [phrases.side(state.side)] if state.side else []
     if state.round and state.rounds and state.rounds > 1:
-        parts.append(f"{words.round} {state.round} {words.of} {state.rounds}")
+        parts.append(f"{phrases.round} {state.round} {phrases.of} {state.rounds}")
     text = " · ".join(parts)
     return text[:1].upper() + text[1:]
 
@@ -45,7 +44,7 @@ def titles_layer(timeline: Timeline, look: Look) -> Layer:
 
     def draw(state: Hashable) -> Image.Image:
         assert isinstance(state, TitleState)
-        return title_picture(state, scheme, look, timeline.language, frame)
+        return title_picture(state, scheme, look, timeline.phrases, frame)
 
     return Layer.of(timeline, "titles", (Part(frame, changes, draw),))
 
@@ -54,14 +53,14 @@ def _shown(state: TitleState) -> TitleState | None:
     return state if state.name else None
 
 
-def title_picture(state: TitleState, scheme: Scheme, look: Look, language: str, frame: Box) -> Image.Image:
+def title_picture(state: TitleState, scheme: Scheme, look: Look, phrases: Phrases, frame: Box) -> Image.Image:
     """One title on its plate, as large as `frame`."""
     canvas = Canvas(frame.width_px, frame.height_px)
     room = within(scheme.title, frame)
     width = room.width_px - 2 * scheme.pad_px
-    above = [Line(phrases_of(language).next, REGULAR, scheme.least_px)] if state.kind is SegmentKind.REST else []
+    above = [Line(phrases.next, REGULAR, scheme.least_px)] if state.kind is SegmentKind.REST else []
     name = fit(state.name, BOLD, scheme.name_px, scheme.least_px, width) if state.name else []
-    below = second_line(state, language)
+    below = second_line(state, phrases)
     under = fit(below, REGULAR, scheme.text_px, scheme.least_px, width) if below else []
     lines = _that_fit([*above, *name, *under], room.height_px - scheme.pad_px)
     height = sum(line.height_px for line in lines)

@@ -29,7 +29,7 @@ E = TypeVar("E", bound=Enum)
 class Part(BaseModel):
     """Base of every part of a plan: unknown keys are mistakes, nothing changes once read."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, strict=True, arbitrary_types_allowed=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True, arbitrary_types_allowed=True, defer_build=True)
 
 
 class Side(Enum):

@@ -238,13 +238,13 @@ class FinishSound(Sound):
 class Sounds(Part):
     """The sound of each kind of beep. Count and length alone tell them apart; pitch does so too."""
 
-    ready: ReadySound = Field(default_factory=ReadySound)
-    start: StartSound = Field(default_factory=StartSound)
-    change: ChangeSound = Field(default_factory=ChangeSound)
-    stop: StopSound = Field(default_factory=StopSound)
-    half: HalfSound = Field(default_factory=HalfSound)
-    last: LastSound = Field(default_factory=LastSound)
-    finish: FinishSound = Field(default_factory=FinishSound)
+    ready: ReadySound = Field(default_factory=ReadySound.model_construct)
+    start: StartSound = Field(default_factory=StartSound.model_construct)
+    change: ChangeSound = Field(default_factory=ChangeSound.model_construct)
+    stop: StopSound = Field(default_factory=StopSound.model_construct)
+    half: HalfSound = Field(default_factory=HalfSound.model_construct)
+    last: LastSound = Field(default_factory=LastSound.model_construct)
+    finish: FinishSound = Field(default_factory=FinishSound.model_construct)
 
 
 class ToneSettings(Part):
@@ -262,7 +262,7 @@ class ToneSettings(Part):
     half: Flag = False
     last: Flag = False
     finish: Flag = False
-    sounds: Sounds = Field(default_factory=Sounds)
+    sounds: Sounds = Field(default_factory=Sounds.model_construct)
     loudness: Loudness = -18.0
     ceiling: Ceiling = -6.0
     sample_rate: SampleRate = 48000

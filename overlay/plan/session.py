@@ -24,6 +24,7 @@ from overlay.plan.fields import (
 )
 from overlay.plan.look import Look
 from overlay.plan.outputs import ToneSettings
+from overlay.plan.wording import Wording
 from overlay.units import raster, rate
 from overlay.units.rate import Counting
 from overlay.units.timecode import label_to_frame
@@ -103,15 +104,16 @@ class Session(Part):
     title: Words
     language: Annotated[tuple[Language, ...], ONE_OR_MORE, Field(min_length=1)] = ("en",)
     pace: Pace = 150
-    video: Video = Field(default_factory=Video)
-    timing: Timing = Field(default_factory=Timing)
+    video: Video = Field(default_factory=Video.model_construct)
+    timing: Timing = Field(default_factory=Timing.model_construct)
     exercises: dict[Name, Exercise] = {}
     opening: Passage | None = None
     blocks: Annotated[tuple[Block, ...], ROWS, Field(min_length=1)]
     closing: Passage | None = None
-    calls: Annotated[Calls, BeforeValidator(_calls)] = Field(default_factory=Calls)
-    tones: ToneSettings = Field(default_factory=ToneSettings)
-    look: Look = Field(default_factory=Look)
+    calls: Annotated[Calls, BeforeValidator(_calls)] = Field(default_factory=Calls.model_construct)
+    words: Wording = Field(default_factory=Wording.model_construct)
+    tones: ToneSettings = Field(default_factory=ToneSettings.model_construct)
+    look: Look = Field(default_factory=Look.model_construct)
     caution: Words | None = None
 
     @property

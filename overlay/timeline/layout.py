@@ -13,6 +13,7 @@ from overlay.timeline.place import Spoken, place_words
 from overlay.timeline.unroll import unroll
 from overlay.units.clock import time_to_frame
 from overlay.words.lines import rules_for
+from overlay.words.phrases import phrases_for
 
 
 @dataclass(frozen=True)
@@ -48,6 +49,7 @@ def lay_out(session: Session, language: str | None = None) -> Layout:
         title=session.title.in_language(named_in, main=session.main_language),
         language=named_in,
         languages=session.language,
+        phrases=phrases_for(session, named_in),
         size=session.video.size,
         rate=rate,
         counting=session.video.counting,

@@ -17,6 +17,7 @@ from overlay.units.raster import Size
 from overlay.units.rate import Counting, FrameRate
 from overlay.units.span import Span
 from overlay.units.timecode import frame_to_label
+from overlay.words.phrases import Phrases
 
 
 class SegmentKind(Enum):
@@ -137,12 +138,13 @@ class Timeline:
     """A class laid out. Segments tile it: no gap, no overlap.
 
     `start_frame` is the frame number of the start timecode; `sample_count` is the length of the
-    tone track.
+    tone track, `phrases` are the tool's own words for this class.
     """
 
     title: str
     language: str
     languages: tuple[str, ...]
+    phrases: Phrases
     size: Size
     rate: FrameRate
     counting: Counting

@@ -19,7 +19,7 @@ from overlay.timeline.model import Beep, BeepKind, CueKind, Segment, SegmentKind
 from overlay.timeline.unroll import Stretch
 from overlay.units.clock import format_duration, frame_to_time
 from overlay.words.pace import time_to_say
-from overlay.words.phrases import phrases_of, speaks
+from overlay.words.phrases import phrases_for
 from overlay.words.sides import fill, side_values
 
 BEFORE_BEEP = Fraction(3, 10)
@@ -69,6 +69,7 @@ class _Placer:
         self.stretches = stretches
         self.beep_times = [(frame_to_time(beep.frame, session.video.frame_rate), beep.kind) for beep in beeps]
         self.language = language
+        self.phrases = phrases_for(session, language)
         self.findings: list[Finding] = []
         self.rest_lines = _share_rest_lines(stretches)
         self._next_beep = 0
@@ -111,27 +112,21 @@ class _Placer:
         elif stretch.interval:
             lines = [cue for cue in stretch.interval.cues if cue.round in (None, segment.round)]
         side = stretch.block.side if stretch.block else None
-        slots = side_values(side, self.language)
+        slots = side_values(side, self.phrases)
         for line in lines:
             words, at = (line.say, line.at) if isinstance(line, WrittenCue) else (line, None)
             text = fill(words.in_language(self.language, main=session.main_language), slots)
             yield _ToSay(text, time_to_say(text, session.pace), at=at)
 
     def _calls(self, number: int) -> Iterator[_ToSay]:
-        segment, calls = self.stretches[number].segment, self.session.calls
-        phrases, main = phrases_of(self.language), self.session.main_language
+        segment, last_at = self.stretches[number].segment, self.session.calls.last_at
         following = self.stretches[number + 1].segment if number + 1 < len(self.stretches) else None
-        if calls.says_next() and following is not None and following.kind is SegmentKind.WORK and following.move:
-            template = calls.next.in_language(self.language, main=main) if calls.next else phrases.next_call
-            name = self._name_in_language(number + 1)
-            if calls.next or speaks(self.language):
-                yield self._call(fill(template, {"next": name}))
-        long_enough = segment.duration >= 2 * calls.last_at
-        if calls.says_last() and calls.last_at and segment.kind is SegmentKind.WORK and long_enough:
-            template = calls.last.in_language(self.language, main=main) if calls.last else phrases.last_call
-            if calls.last or speaks(self.language):
-                seconds = format_duration(calls.last_at).removesuffix("s")
-                yield replace(self._call(fill(template, {"seconds": seconds})), at=-calls.last_at)
+        if self.phrases.next_call and following is not None and following.kind is SegmentKind.WORK:
+            yield self._call(fill(self.phrases.next_call, {"next": self._name_in_language(number + 1)}))
+        long_enough = last_at and segment.duration >= 2 * last_at
+        if self.phrases.last_call and segment.kind is SegmentKind.WORK and long_enough:
+            seconds = format_duration(last_at).removesuffix("s")
+            yield replace(self._call(fill(self.phrases.last_call, {"seconds": seconds})), at=-last_at)
 
     def _call(self, text: str) -> _ToSay:
         return _ToSay(text, time_to_say(text, self.session.pace), CueKind.CALL)
@@ -143,7 +138,7 @@ class _Placer:
         side = stretch.block.side if stretch.block else None
         return fill(
             name.in_language(self.language, main=session.main_language),
-            side_values(side, self.language),
+            side_values(side, self.phrases),
         )
 
     def _free(self, segment: Segment) -> list[Room]:

@@ -13,6 +13,7 @@ from overlay.plan.session import Session
 from overlay.timeline.model import Move, Segment, SegmentKind, Shown
 from overlay.units.clock import time_to_frame
 from overlay.units.span import Span
+from overlay.words.phrases import phrases_for
 from overlay.words.sides import fill, side_values
 
 
@@ -58,7 +59,7 @@ def _in_order(session: Session, language: str) -> Iterator[tuple[Stretch, Fracti
 
 def _block(session: Session, block: Block, language: str, *, is_last: bool) -> Iterator[tuple[Stretch, Fraction]]:
     timing = session.timing
-    slots = side_values(block.side, language)
+    slots = side_values(block.side, phrases_for(session, language))
     name = fill(block.name.in_language(language, main=session.main_language), slots) if block.name else None
     rounds = block.rounds or 1
     intervals = block.intervals or ()

@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+from overlay.plan.fields import Side
+from overlay.plan.session import Session
 
 
 @dataclass(frozen=True)
 class Phrases:
     """What the tool itself says or prints in one language.
 
-    `next_call` and `last_call` are said aloud; `{next}` and `{seconds}` are put in.
+    `next_call` and `last_call` are said aloud; `{next}` and `{seconds}` are put in. Neither is
+    there in a language that the tool has no words for.
     """
 
     left: str
     right: str
-    next_call: str
-    last_call: str
+    next_call: str | None
+    last_call: str | None
     opening: str
     preview: str
     work: str
@@ -27,6 +31,14 @@ class Phrases:
     of: str
     easier: str
     caution: str
+
+    def side(self, side: Side) -> str:
+        """The word for a side.
+
+        >>> PHRASES["es"].side(Side.LEFT)
+        'izquierda'
+        """
+        return self.left if side is Side.LEFT else self.right
 
 
 PHRASES: dict[str, Phrases] = {
@@ -163,14 +175,31 @@ PHRASES: dict[str, Phrases] = {
 
 
 def phrases_of(language: str) -> Phrases:
-    """The tool's words in a language (`pt-BR` is served by `pt`); English where it has none.
+    """The tool's own words in a language (`pt-BR` is served by `pt`).
 
-    >>> phrases_of("de-CH").rest, phrases_of("eu").rest
-    ('Pause', 'Rest')
+    Where it has none they are English, and nothing is said aloud.
+
+    >>> phrases_of("de-CH").rest, phrases_of("eu").rest, phrases_of("eu").next_call
+    ('Pause', 'Rest', None)
     """
-    return PHRASES.get(language) or PHRASES.get(language.partition("-")[0]) or PHRASES["en"]
+    known = PHRASES.get(language) or PHRASES.get(language.partition("-")[0])
+    return known or replace(PHRASES["en"], next_call=None, last_call=None)
 
 
-def speaks(language: str) -> bool:
-    """Whether the tool has words of its own in this language."""
-    return language in PHRASES or language.partition("-")[0] in PHRASES
+def phrases_for(session: Session, language: str) -> Phrases:
+    """The words for a class: the tool's own, and over them what the plan's `words:` and `calls:` say."""
+    main = session.main_language
+    written = {key: getattr(session.words, key) for key in session.words.model_fields_set}
+    own = {key: text.in_language(language, main=main) for key, text in written.items()}
+    calls = session.calls
+    for key, call, is_said in (
+        ("next_call", calls.next, calls.says_next()),
+        ("last_call", calls.last, calls.says_last()),
+    ):
+        if call is not None:
+            own[key] = call.in_language(language, main=main)
+        elif not is_said:
+            own[key] = None
+    if session.caution is not None:
+        own["caution"] = session.caution.in_language(language, main=main)
+    return replace(phrases_of(language), **own)

@@ -1,23 +1,13 @@
-"""The words for left and right, and putting them into a text."""
+"""Putting words into a text: the block's side, the next exercise, the seconds left."""
 
 from __future__ import annotations
 
 import re
 
 from overlay.plan.fields import Side
-from overlay.words.phrases import phrases_of
+from overlay.words.phrases import Phrases
 
 _SLOT = re.compile(r"\{(\w+)\}")
-
-
-def side_word(side: Side, language: str) -> str:
-    """The word for a side.
-
-    >>> side_word(Side.LEFT, "es")
-    'izquierda'
-    """
-    words = phrases_of(language)
-    return words.left if side is Side.LEFT else words.right
 
 
 def fill(text: str, values: dict[str, str]) -> str:
@@ -36,8 +26,8 @@ def fill(text: str, values: dict[str, str]) -> str:
     return _SLOT.sub(put, text)
 
 
-def side_values(side: Side | None, language: str) -> dict[str, str]:
+def side_values(side: Side | None, phrases: Phrases) -> dict[str, str]:
     """What `{side}` and `{other_side}` stand for in a block of this side; nothing without a side."""
     if side is None:
         return {}
-    return {"side": side_word(side, language), "other_side": side_word(side.other, language)}
+    return {"side": phrases.side(side), "other_side": phrases.side(side.other)}

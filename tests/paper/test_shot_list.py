@@ -37,7 +37,7 @@ def text_of(pdf: bytes) -> str:
 def test_a_row_for_every_segment(timeline: Timeline) -> None:
     """Every label once, in order, over all pages: no row is lost where a page ends."""
     wanted = [timeline.frame_to_label(segment.span.start_frame) for segment in timeline.segments]
-    text = text_of(shot_list_pdf(timeline, CAUTION))
+    text = text_of(shot_list_pdf(timeline))
     found = [label for label in LABEL.findall(text) if not text.count(f"from {label}") or label in wanted]
     without_footer = LABEL.findall(re.sub(r"from \d\d:\d\d:\d\d[:;]\d\d", "", text))
     assert without_footer == wanted
@@ -49,7 +49,7 @@ def test_pdftotext_sees_every_row(tmp_path: Path) -> None:
     """Poppler's pdftotext finds the same rows, names and the caution."""
     timeline = lay_out(read_plan(DEMO)).timeline
     path = tmp_path / "shot-list.pdf"
-    path.write_bytes(shot_list_pdf(timeline, CAUTION))
+    path.write_bytes(shot_list_pdf(timeline))
     text = subprocess.run(["pdftotext", "-layout", path, "-"], capture_output=True, check=True).stdout.decode("utf-8")
     labels = LABEL.findall(re.sub(r"from \d\d:\d\d:\d\d[:;]\d\d", "", text))
     assert labels == [timeline.frame_to_label(segment.span.start_frame) for segment in timeline.segments]
@@ -61,7 +61,7 @@ def test_pdftotext_sees_every_row(tmp_path: Path) -> None:
 
 def test_the_page_is_tagged_titled_and_brings_its_fonts() -> None:
     """Structure, title, language, A4, and no font from the machine."""
-    reader = pypdf.PdfReader(io.BytesIO(shot_list_pdf(long_class(), CAUTION)))
+    reader = pypdf.PdfReader(io.BytesIO(shot_list_pdf(long_class())))
     root = reader.root_object
     assert root["/MarkInfo"]["/Marked"]
     assert root["/Lang"] == "en"
@@ -80,10 +80,10 @@ def test_names_are_never_markup() -> None:
     name = "5*5 #2 [L] $x$ _a_ <b> @c `d` \\ =e"
     text = f"overlay: 1\ntitle: A\nblocks: [{{intervals: [{{name: '{name}'}}]}}]"
     timeline = lay_out(parse_plan(text.encode(), "a.yaml")).timeline
-    printed = re.sub(r"\s+", "", text_of(shot_list_pdf(timeline, CAUTION)))
+    printed = re.sub(r"\s+", "", text_of(shot_list_pdf(timeline)))
     assert name.replace(" ", "") in printed
 
 
 def test_the_same_class_gives_the_same_bytes() -> None:
     """No date, no random name."""
-    assert shot_list_pdf(long_class(), CAUTION) == shot_list_pdf(long_class(), CAUTION)
+    assert shot_list_pdf(long_class()) == shot_list_pdf(long_class())

@@ -30,7 +30,7 @@ def test_cards_stay_in_the_safe_area(size: str, count: int) -> None:
     timeline = a_class(size, count)
     safe = timeline.size.graphics_safe()
     (segment,) = preview_segments(timeline)
-    card = preview_card(segment, timeline.size, Look(), "en")
+    card = preview_card(segment, timeline.size, Look(), timeline.phrases)
     assert card.size == (timeline.size.width_px, timeline.size.height_px)
     box = card.getchannel("A").getbbox()
     assert box is not None
@@ -41,9 +41,9 @@ def test_cards_stay_in_the_safe_area(size: str, count: int) -> None:
 def test_strips_are_to_scale() -> None:
     """10 s, 20 s and 30 s of work are strips of 1 : 2 : 3."""
     timeline = a_class("1920x1080", 3)
-    card = np.asarray(preview_card(preview_segments(timeline)[0], timeline.size, Look(), "en").convert("RGB")).astype(
-        int
-    )
+    card = np.asarray(
+        preview_card(preview_segments(timeline)[0], timeline.size, Look(), timeline.phrases).convert("RGB")
+    ).astype(int)
     orange = abs(card - np.array(Look().work.rgb)).sum(axis=2) < 12
     widths = orange.sum(axis=1)
     rows = [int(widths[start:end].max()) for start, end in _runs(widths > 50)]

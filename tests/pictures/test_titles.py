@@ -15,6 +15,7 @@ from overlay.plan.read import parse_plan
 from overlay.timeline.changes import TitleState
 from overlay.timeline.layout import lay_out
 from overlay.timeline.model import SegmentKind, Timeline
+from overlay.words.phrases import PHRASES
 
 SIZES = ["1920x1080", "1080x1920", "1080x1080", "640x360", "1080x1350", "2560x1080"]
 LONG = "Side-lying clamshell with a pause and a very slow return"
@@ -49,9 +50,9 @@ def test_titles_stay_in_the_safe_area_and_off_the_timer(size: str, name: str) ->
 def test_the_second_line() -> None:
     """Side and round; what comes next takes their place."""
     state = TitleState(SegmentKind.WORK, "Row", Side.LEFT, 2, 3)
-    assert second_line(state, "en") == "Left · Round 2 of 3"
-    assert second_line(state, "de") == "Links · Runde 2 von 3"
-    assert second_line(TitleState(SegmentKind.WORK, "Row", Side.LEFT, next="Press"), "en") == "Next: Press"
+    assert second_line(state, PHRASES["en"]) == "Left · Round 2 of 3"
+    assert second_line(state, PHRASES["de"]) == "Links · Runde 2 von 3"
+    assert second_line(TitleState(SegmentKind.WORK, "Row", Side.LEFT, next="Press"), PHRASES["en"]) == "Next: Press"
 
 
 def test_long_names_shrink_then_wrap_and_lose_nothing() -> None:
