@@ -11,9 +11,11 @@ from overlay.errors import PlanError, UsageError
 from overlay.folder.catalog import ALWAYS, CATALOG, File, Job, Output
 from overlay.folder.manifest import MANIFEST, Entry, kept_entries, manifest_text
 from overlay.folder.write import Writing
-from overlay.plan.read import nearest_name, parse_plan
-from overlay.plan.source import parse_source, read_bytes
-from overlay.timeline.findings import Finding
+from overlay.plan.advice import Finding, plan_advice
+from overlay.plan.nearest import nearest_name
+from overlay.plan.read import session_of
+from overlay.plan.source import Source, parse_source, read_bytes
+from overlay.timeline.check import check_class
 from overlay.timeline.layout import Layout, lay_out
 from overlay.timeline.model import Timeline
 
@@ -30,6 +32,17 @@ class Built:
     findings: tuple[Finding, ...]
 
 
+def proof_read(plan: Path) -> tuple[Timeline, tuple[Finding, ...]]:
+    """Read a plan, lay it out, and say what was noticed. Writes nothing.
+
+    Raises PlanError, UsageError or MachineError as `build` does.
+    """
+    source = parse_source(read_bytes(plan), str(plan))
+    session = session_of(source)
+    layout = lay_out(session)
+    return layout.timeline, (*plan_advice(session, source), *check_class(session, layout))
+
+
 def build(
     plan: Path,
     *,
@@ -44,11 +57,12 @@ def build(
     """
     outputs = _chosen(only)
     raw = read_bytes(plan)
-    session = parse_plan(raw, str(plan))
+    source = parse_source(raw, str(plan))
+    session = session_of(source)
     layout = lay_out(session)
     job = Job(session, layout.timeline, plain_mov)
     if any(output.draws for output in outputs):
-        _can_be_drawn(raw, plan, layout)
+        _can_be_drawn(source, layout)
     folder = out if out is not None else plan.parent / f"{plan.stem}-assets"
     plan_sha256 = hashlib.sha256(raw).hexdigest()
     entries: list[Entry] = []
@@ -60,7 +74,8 @@ def build(
         text = manifest_text(layout.timeline, plan_sha256, every)
         writing.write(File(MANIFEST, [text.encode("utf-8")]), "manifest", plan_sha256)
         writing.finish()
-    return Built(folder, tuple(entries), layout.timeline, layout.findings)
+    findings = (*plan_advice(session, source), *check_class(session, layout))
+    return Built(folder, tuple(entries), layout.timeline, findings)
 
 
 def _chosen(only: Sequence[str]) -> list[Output]:
@@ -72,14 +87,14 @@ def _chosen(only: Sequence[str]) -> list[Output]:
     return [row for row in CATALOG.values() if not only or row.name in only or row.name == ALWAYS]
 
 
-def _can_be_drawn(raw: bytes, plan: Path, layout: Layout) -> None:
+def _can_be_drawn(source: Source, layout: Layout) -> None:
     """Find the characters that the fonts lack before anything is drawn, and where they are written."""
     from overlay.pictures.fonts import missing_characters
 
     timeline = layout.timeline
     texts = [
         timeline.title,
-        *vars(timeline.phrases).values(),
+        *filter(None, vars(timeline.phrases).values()),
         *(cue.text for cue in timeline.cues if cue.language == timeline.language),
     ]
     for segment in timeline.segments:
@@ -90,11 +105,10 @@ def _can_be_drawn(raw: bytes, plan: Path, layout: Layout) -> None:
     missing = missing_characters(texts)
     if not missing:
         return
-    source = parse_source(raw, str(plan))
     mistakes = []
     for character in missing:
         found = ((line, text.find(character)) for line, text in enumerate(source.lines) if character in text)
         line, column = next(found, (-1, -1))
         message = f"the fonts have no character {character} (U+{ord(character):04X})"
         mistakes.append(source.mistake((line + 1, column + 1), message, "Write it with other characters."))
-    raise PlanError(str(plan), mistakes)
+    raise PlanError(source.path, mistakes)

@@ -6,7 +6,7 @@ import sys
 
 import typer
 
-from overlay.cli import build, check
+from overlay.cli import build, check, new, schema
 from overlay.cli.messages import show_error
 from overlay.errors import EXIT_INTERRUPTED, OverlayError
 
@@ -18,8 +18,10 @@ app = typer.Typer(
     rich_markup_mode=None,
     help="From the plan of a follow-along class to everything its editor drops onto the footage.",
 )
+app.command("new")(new.new)
 app.command("check")(check.check)
 app.command("build")(build.build)
+app.command("schema")(schema.schema)
 
 
 def main() -> None:

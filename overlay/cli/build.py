@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from overlay.cli.messages import finding_line, say
+from overlay.cli.messages import say
 
 
 def build(
@@ -35,7 +35,7 @@ def build(
         progress=lambda name: say(f"Making {name}", to_error=True),
     )
     for finding in built.findings:
-        say(finding_line(finding), to_error=True)
+        say(f"{finding.weight.value}: {finding.place}: {finding.text}", to_error=True)
     size_mb = sum(entry.bytes for entry in built.entries) / 1e6
     say(f"{len(built.entries)} files, {size_mb:.1f} MB, in {built.folder}")
     say("Drop everything at the class's first frame. What it is: manifest.json. What to film: paper/shot-list.pdf.")

@@ -2,31 +2,37 @@
 
 from __future__ import annotations
 
+import json
 import sys
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
-from overlay.cli.messages import finding_line, say
-from overlay.cli.proof_sheet import show_proof
 from overlay.errors import EXIT_DONE, EXIT_FINDINGS
 
 
 def check(
     plan: Annotated[Path, typer.Argument(help="The plan, for example desk-break.yaml.", show_default=False)],
+    strict: Annotated[bool, typer.Option("--strict", help="End with 1 for remarks too.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object instead.")] = False,
 ) -> None:
-    """Read a plan and show the class laid out, before anybody films it.
+    """Proof-read a plan and show the class laid out, before anybody films it.
 
     Example: overlay check desk-break.yaml
     """
-    from overlay.plan.read import read_plan
-    from overlay.timeline.findings import Weight
-    from overlay.timeline.layout import lay_out
+    from overlay.pipeline import proof_read
+    from overlay.plan.advice import Weight
 
-    layout = lay_out(read_plan(plan))
-    show_proof(layout.timeline)
-    for finding in layout.findings:
-        say(finding_line(finding))
-    mend = any(finding.weight is Weight.FINDING for finding in layout.findings)
+    timeline, findings = proof_read(plan)
+    if as_json:
+        from overlay.timeline.summary import summary_data
+
+        data: dict[str, Any] = {**summary_data(timeline), "findings": [finding.data() for finding in findings]}
+        print(json.dumps(data, ensure_ascii=True, indent=1))
+    else:
+        from overlay.cli.proof_sheet import show_proof
+
+        show_proof(timeline, findings)
+    mend = any(strict or finding.weight is Weight.FINDING for finding in findings)
     sys.exit(EXIT_FINDINGS if mend else EXIT_DONE)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import sys
 
 from overlay.errors import OverlayError, PlanError
-from overlay.timeline.findings import Finding
 
 
 def say(text: str, *, to_error: bool = False) -> None:
@@ -30,8 +29,3 @@ def show_error(error: OverlayError) -> None:
             start = max(0, min(mistake.column - 40, len(shown) - 100))
             say(f"    {shown[start : start + 100]}", to_error=True)
             say(f"    {' ' * (mistake.column - 1 - start)}^", to_error=True)
-
-
-def finding_line(finding: Finding) -> str:
-    """One finding on one line: what kind, where, what."""
-    return f"{finding.weight.value}: {finding.place}: {finding.text} [{finding.name}]"

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from types import TracebackType
 
-from overlay.errors import MachineError
+from overlay.errors import MachineError, UsageError
 from overlay.folder.catalog import File
 from overlay.folder.manifest import Entry
 
@@ -70,6 +70,17 @@ class Writing:
             with _explained(target):
                 target.parent.mkdir(parents=True, exist_ok=True)
                 (self._aside / path).replace(target)
+
+
+def write_new(path: Path, text: str) -> None:
+    """Write a text file that is not there yet. Raises UsageError where there is one, MachineError otherwise."""
+    try:
+        with path.open("x", encoding="utf-8", newline="\n") as out:
+            out.write(text)
+    except FileExistsError:
+        raise UsageError(f"{path} is there already; nothing was changed.", remedy="Choose another name.") from None
+    except OSError as error:
+        raise MachineError(f"{path} could not be written: {error.strerror}.") from None
 
 
 @contextlib.contextmanager

@@ -118,7 +118,7 @@ class Block(Part):
     rounds: Rounds | None = None
     preview: Duration | None = None
     preview_cues: Lines = ()
-    intervals: Annotated[tuple[IntervalOf, ...], ROWS, Field(min_length=1)] | None = None
+    intervals: Annotated[tuple[IntervalOf, ...], Field(min_length=1), ROWS] | None = None
     rest_cues: Lines = ()
     between_rounds: Duration | None = None
     after: Duration | None = None
@@ -134,8 +134,11 @@ class Block(Part):
         return self
 
     def mirrored(self, original: Block) -> Block:
-        """This mirror filled in from the block that it repeats. What is written here wins."""
-        changes = {key: getattr(self, key) for key in self.model_fields_set if key != "mirror"}
+        """This mirror filled in from the block that it repeats. What is written here wins.
+
+        `mirror` stays and says which block it repeats.
+        """
+        changes = {key: getattr(self, key) for key in self.model_fields_set}
         changes.setdefault("id", None)
         changes["side"] = original.side.other if original.side else None
         return original.model_copy(update=changes)

@@ -15,7 +15,16 @@ from enum import Enum
 from fractions import Fraction
 from typing import Annotated, Any, TypeVar
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, PlainValidator, WithJsonSchema
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    GetCoreSchemaHandler,
+    GetJsonSchemaHandler,
+    PlainValidator,
+    WithJsonSchema,
+)
+from pydantic_core import core_schema
 
 from overlay.units.clock import LONGEST_CLASS, format_duration, parse_duration
 from overlay.units.color import Color as _Color
@@ -241,7 +250,21 @@ FrameRate = Annotated[_FrameRate, PlainValidator(_frame_rate), WithJsonSchema({"
 Color = Annotated[_Color, PlainValidator(_color), written(r"^#[0-9A-Fa-f]{6}$")]
 Language = Annotated[str, PlainValidator(_language), written(r"^[a-z]{2,3}(-[A-Za-z0-9]{2,8})*$")]
 
-ONE_OR_MORE = BeforeValidator(_listed)
-"""Lets a list of one be written without its dash or brackets."""
+
+class _OneOrMore:
+    """Lets a list of one be written without its dash or brackets."""
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
+        return core_schema.no_info_before_validator_function(_listed, handler(source))
+
+    def __get_pydantic_json_schema__(
+        self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        rows = handler(schema)
+        return {"anyOf": [rows, rows["items"]]}
+
+
+ONE_OR_MORE = _OneOrMore()
+"""A list, or one item by itself."""
 ROWS = BeforeValidator(_rows)
 """A list becomes a tuple; anything else is left to be refused."""

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema, model_validator
 
-from overlay.plan.blocks import Block, Exercise, Passage, Timing
+from overlay.plan.blocks import Block, Exercise, Interval, Passage, Timing
+from overlay.plan.checks import Checks
 from overlay.plan.fields import (
     ONE_OR_MORE,
     ROWS,
@@ -17,6 +18,7 @@ from overlay.plan.fields import (
     Name,
     Pace,
     Part,
+    PositiveDuration,
     Size,
     Words,
     one_of,
@@ -97,25 +99,53 @@ class Calls(Part):
         return self.last is not None or "last" not in self.model_fields_set
 
 
+CallsOf = Annotated[Calls, BeforeValidator(_calls, json_schema_input_type=Calls | Literal["none"])]
+
+
 class Session(Part):
     """One class, as its plan describes it."""
 
     overlay: Annotated[str, PlainValidator(_plan_format), WithJsonSchema({"enum": [1, "1"]})]
     title: Words
-    language: Annotated[tuple[Language, ...], ONE_OR_MORE, Field(min_length=1)] = ("en",)
+    language: Annotated[tuple[Language, ...], Field(min_length=1), ONE_OR_MORE] = ("en",)
     pace: Pace = 150
     video: Video = Field(default_factory=Video.model_construct)
     timing: Timing = Field(default_factory=Timing.model_construct)
     exercises: dict[Name, Exercise] = {}
     opening: Passage | None = None
-    blocks: Annotated[tuple[Block, ...], ROWS, Field(min_length=1)]
+    blocks: Annotated[tuple[Block, ...], Field(min_length=1), ROWS]
     closing: Passage | None = None
-    calls: Annotated[Calls, BeforeValidator(_calls)] = Field(default_factory=Calls.model_construct)
+    calls: CallsOf = Field(default_factory=Calls.model_construct)
     words: Wording = Field(default_factory=Wording.model_construct)
     tones: ToneSettings = Field(default_factory=ToneSettings.model_construct)
     look: Look = Field(default_factory=Look.model_construct)
+    checks: Checks = Field(default_factory=Checks.model_construct)
+    target: PositiveDuration | None = None
     caution: Words | None = None
 
     @property
     def main_language(self) -> str:
         return self.language[0]
+
+    def exercise_of(self, interval: Interval) -> Exercise:
+        """The exercise of an interval: written on the spot, or from the list."""
+        return interval.written_here() or self.exercises[str(interval.exercise)]
+
+    @property
+    def duration(self) -> Fraction:
+        """The length of the class in exact seconds, without laying it out."""
+        timing = self.timing
+        total = sum((part.length for part in (self.opening, self.closing) if part), Fraction(0))
+        for number, block in enumerate(self.blocks):
+            intervals, rounds = block.intervals or (), block.rounds or 1
+            one_round = sum((_or(i.work, timing.work) for i in intervals), Fraction(0))
+            one_round += sum((_or(i.rest, timing.rest) for i in intervals[:-1]), Fraction(0))
+            total += _or(block.preview, timing.preview) + rounds * one_round
+            total += (rounds - 1) * _or(block.between_rounds, timing.between_rounds)
+            if number < len(self.blocks) - 1:
+                total += _or(block.after, timing.between_blocks)
+        return total
+
+
+def _or(value: Fraction | None, default: Fraction) -> Fraction:
+    return default if value is None else value

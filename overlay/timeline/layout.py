@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from overlay.plan.advice import Finding
 from overlay.plan.session import Session
 from overlay.timeline.beeps import beeps_of
 from overlay.timeline.cues import cues_of
-from overlay.timeline.findings import Finding
 from overlay.timeline.model import Cue, Timeline
 from overlay.timeline.place import Spoken, place_words
 from overlay.timeline.unroll import unroll

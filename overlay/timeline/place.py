@@ -11,10 +11,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from overlay.plan.advice import Finding, Weight
 from overlay.plan.blocks import Cue as WrittenCue
 from overlay.plan.fields import Text
 from overlay.plan.session import Session
-from overlay.timeline.findings import Finding, Weight
 from overlay.timeline.model import Beep, BeepKind, CueKind, Segment, SegmentKind
 from overlay.timeline.unroll import Stretch
 from overlay.units.clock import format_duration, frame_to_time

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Any
 
 from overlay.plan.fields import Hands, Side
 from overlay.timeline.model import SegmentKind, Timeline
@@ -67,3 +68,33 @@ def summarize(timeline: Timeline) -> Summary:
         )
     total = sum((row.work for row in rows), Fraction(0))
     return Summary(timeline.duration, tuple(rows), total, sides, tuple(equipment), tuple(positions))
+
+
+def summary_data(timeline: Timeline) -> dict[str, Any]:
+    """The class in figures as plain data, for other programs; times are seconds."""
+    summary = summarize(timeline)
+    return {
+        "title": timeline.title,
+        "duration_s": float(summary.duration),
+        "frames": timeline.frame_count,
+        "frame_rate": str(timeline.rate),
+        "start_timecode": timeline.frame_to_label(0),
+        "work_s": float(summary.work),
+        "work_by_side_s": {side.value: float(work) for side, work in summary.work_by_side.items()},
+        "equipment": list(summary.equipment),
+        "positions": list(summary.positions),
+        "blocks": [
+            {
+                "id": row.block,
+                "name": row.name,
+                "side": row.side.value if row.side else None,
+                "rounds": row.rounds,
+                "start_timecode": timeline.frame_to_label(row.start_frame),
+                "duration_s": float(row.duration),
+                "work_s": float(row.work),
+                "hands": [hands.value for hands in row.hands],
+                "exercises": list(row.exercises),
+            }
+            for row in summary.blocks
+        ],
+    }

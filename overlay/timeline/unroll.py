@@ -8,7 +8,6 @@ from fractions import Fraction
 
 from overlay.plan.blocks import Block, Exercise, Interval
 from overlay.plan.fields import Text
-from overlay.plan.read import exercise_of
 from overlay.plan.session import Session
 from overlay.timeline.model import Move, Segment, SegmentKind, Shown
 from overlay.units.clock import time_to_frame
@@ -64,8 +63,8 @@ def _block(session: Session, block: Block, language: str, *, is_last: bool) -> I
     rounds = block.rounds or 1
     intervals = block.intervals or ()
     moves = [
-        move_of(exercise_of(session, block, index), interval.exercise, slots, language, session.main_language)
-        for index, interval in enumerate(intervals)
+        move_of(session.exercise_of(interval), interval.exercise, slots, language, session.main_language)
+        for interval in intervals
     ]
     works = [timing.work if interval.work is None else interval.work for interval in intervals]
     base = replace(_bare(SegmentKind.PREVIEW), block=block.id, block_name=name, rounds=rounds, side=block.side)

@@ -9,7 +9,7 @@ import pytest
 
 from overlay.errors import Mistake, PlanError, UsageError
 from overlay.plan.fields import Hands, Side
-from overlay.plan.read import length_of, parse_plan, read_plan
+from overlay.plan.read import parse_plan, read_plan
 from overlay.plan.session import Session
 from overlay.units.rate import Counting
 
@@ -123,7 +123,7 @@ def test_every_alias_is_a_copy() -> None:
 
 def test_length_is_known_before_the_class_is_laid_out() -> None:
     """Preview 10, 30 + 45 of work, 15 between blocks, and the same again."""
-    assert length_of(plan(SMALL)) == 10 + 75 + 15 + 10 + 75
+    assert plan(SMALL).duration == 10 + 75 + 15 + 10 + 75
 
 
 def test_the_demo_reads() -> None:

@@ -7,7 +7,7 @@ from fractions import Fraction
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from overlay.plan.read import length_of, parse_plan
+from overlay.plan.read import parse_plan
 from overlay.timeline.layout import lay_out
 from overlay.units.rate import RATE_NAMES
 
@@ -86,7 +86,7 @@ def test_segments_tile_the_class(rate: str, works: list[Fraction], rest: Fractio
         assert before.span.end_frame == after.span.start_frame
         assert before.end == after.start
     assert all(abs(frame - time * timeline.rate.value) <= Fraction(1, 2) for frame, time in edges)
-    assert timeline.duration == length_of(session)
+    assert timeline.duration == session.duration
 
 
 def test_four_hours_never_drift() -> None:

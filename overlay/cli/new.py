@@ -1,0 +1,24 @@
+"""`overlay new`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from overlay.cli.messages import say
+
+
+def new(
+    file: Annotated[Path, typer.Argument(help="The file to write, for example my-class.yaml.", show_default=False)],
+) -> None:
+    """Write a short plan with remarks, to start a class of your own from.
+
+    Example: overlay new my-class.yaml
+    """
+    from overlay.folder.write import write_new
+    from overlay.plan.sample import sample_text
+
+    write_new(file, sample_text())
+    say(f"Wrote {file}. Change it to your class, then look at it with: overlay check {file}")

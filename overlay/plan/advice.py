@@ -1,0 +1,98 @@
+"""What the tool noticed about a class, and what can be noticed in the plan alone.
+
+A finding should be mended before the shoot; a remark may be meant. Neither stops anything.
+"""
+
+from __future__ import annotations
+
+import difflib
+import itertools
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import Enum
+from typing import Any
+
+from overlay.plan.session import Session
+from overlay.plan.source import Source
+from overlay.plan.texts import texts_of
+
+
+class Weight(Enum):
+    """How much it matters: a `FINDING` should be mended, a `REMARK` may be meant."""
+
+    FINDING = "finding"
+    REMARK = "remark"
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing noticed: its short name, its place in the class, and the words for it.
+
+    `lines` are those of the plan where it stands, as far as they are known; `figures` are the
+    numbers behind it, each name with its unit.
+    """
+
+    name: str
+    weight: Weight
+    place: str
+    text: str
+    figures: tuple[tuple[str, float], ...] = ()
+    lines: tuple[int, ...] = ()
+
+    def data(self) -> dict[str, Any]:
+        """The finding as plain data, for other programs."""
+        return {
+            "name": self.name,
+            "weight": self.weight.value,
+            "place": self.place,
+            "text": self.text,
+            "figures": dict(self.figures),
+            "lines": list(self.lines),
+        }
+
+
+def plan_advice(session: Session, source: Source) -> tuple[Finding, ...]:
+    """What can be noticed without laying the class out."""
+    return (*_translations(session, source), *_unused(session, source), *_near_names(session, source))
+
+
+def _translations(session: Session, source: Source) -> Iterator[Finding]:
+    texts = list(texts_of(session))
+    for language in session.language:
+        ways = [way for way, text in texts if text.find(language, main=session.main_language) is None]
+        # What a mirror takes over is written in the other block, and told there.
+        ways = [way for way in ways if len(way) - len(source.place_of(way)[1]) <= 1]
+        lines = tuple(dict.fromkeys(source.place_of(way)[0][0] for way in ways))
+        if lines:
+            where = "line" if len(lines) == 1 else "lines"
+            text = f"not written in {language}: {where} {', '.join(map(str, lines))}"
+            figures = (("missing_texts", float(len(ways))),)
+            yield Finding("missing-translation", Weight.FINDING, "plan", text, figures, lines)
+
+
+def _unused(session: Session, source: Source) -> Iterator[Finding]:
+    used = {interval.exercise for block in session.blocks for interval in block.intervals or ()}
+    for name in session.exercises:
+        if name not in used:
+            line = source.place_of(("exercises", name), key=True)[0][0]
+            yield Finding("unused-exercise", Weight.REMARK, f"exercise {name}", "it is in no block", (), (line,))
+
+
+def _near_names(session: Session, source: Source) -> Iterator[Finding]:
+    main = session.main_language
+    names = [(key, each.name.in_language(main, main=main)) for key, each in session.exercises.items()]
+    for (one, first), (other, second) in itertools.combinations(names, 2):
+        if _nearly_same(first, second) or _nearly_same(one, other):
+            line = source.place_of(("exercises", other), key=True)[0][0]
+            text = f"its name “{second}” is nearly that of {one}, “{first}”"
+            yield Finding("near-names", Weight.REMARK, f"exercise {other}", text, (), (line,))
+
+
+def _nearly_same(one: str, other: str) -> bool:
+    """Two names that differ in a letter or so; numbers and side slots make a real difference."""
+    first, second = one.casefold(), other.casefold()
+    if abs(len(first) - len(second)) > 2 or min(len(first), len(second)) < 4:
+        return False
+    if [c for c in first if c.isdigit()] != [c for c in second if c.isdigit()]:
+        return False
+    return difflib.SequenceMatcher(None, first, second).ratio() > 0.9

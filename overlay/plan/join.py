@@ -1,0 +1,104 @@
+"""What stands in one place of a plan joined with what it names in another: mirrors, names, slots."""
+
+from __future__ import annotations
+
+from overlay.errors import Mistake
+from overlay.plan.blocks import Block, Interval
+from overlay.plan.nearest import did_you_mean
+from overlay.plan.session import Session
+from overlay.plan.source import Path_, Source
+from overlay.plan.texts import CALL_SLOTS, SIDE_SLOTS, SLOT, slots_of, texts_of
+from overlay.units.clock import LONGEST_CLASS, format_duration
+
+
+def join(source: Source, written: Session) -> tuple[Session, list[Mistake]]:
+    """The plan with every mirror filled in, and what does not fit together in it."""
+    joining = _Joining(source, written)
+    return joining.session(), joining.mistakes
+
+
+class _Joining:
+    def __init__(self, source: Source, written: Session) -> None:
+        self.source = source
+        self.written = written
+        self.mistakes: list[Mistake] = []
+
+    def session(self) -> Session:
+        self._slots()
+        blocks: list[Block] = []
+        for number, block in enumerate(self.written.blocks):
+            blocks.append(self._block(number, block, blocks))
+        session = self.written.model_copy(update={"blocks": tuple(blocks)})
+        if not self.mistakes and session.duration > LONGEST_CLASS:
+            lasts, most = format_duration(session.duration), format_duration(LONGEST_CLASS)
+            self._note(("blocks",), f"the class is {lasts} long: {most} is the most", at_key=True)
+        return session
+
+    def _block(self, number: int, block: Block, before: list[Block]) -> Block:
+        way: Path_ = ("blocks", number)
+        ids = [str(one.id) for one in before]
+        if block.id in ids:
+            self._note((*way, "id"), f"a block {block.id} stands already above", "Give each block an id of its own.")
+        if block.id is None:
+            block = block.model_copy(update={"id": f"block-{number + 1}"})
+        if block.mirror is None:
+            self._intervals(way, block)
+            return block
+        if block.mirror not in ids:
+            message = f"there is no block {block.mirror} before this one"
+            self._note((*way, "mirror"), message, did_you_mean(block.mirror, ids) if ids else None)
+            return block
+        original = before[ids.index(block.mirror)]
+        if original.side is None:
+            message = f"{block.mirror} has no side, so nothing can be mirrored"
+            self._note((*way, "mirror"), message, f"Write side: right in {block.mirror}.")
+        mirrored = block.mirrored(original)
+        if block.rounds is not None:
+            self._rounds((*way, "rounds"), mirrored)
+        return mirrored
+
+    def _intervals(self, way: Path_, block: Block) -> None:
+        for index, interval in enumerate(block.intervals or ()):
+            place = (*way, "intervals", index)
+            known = list(self.written.exercises)
+            if interval.exercise is not None and interval.exercise not in known:
+                message = f"there is no exercise {interval.exercise}"
+                self._note((*place, "exercise"), message, did_you_mean(interval.exercise, known))
+            elif block.side is None:
+                self._no_side((*place, "exercise"), interval)
+            for cue_index, cue in enumerate(interval.cues):
+                if cue.round is not None and cue.round > (block.rounds or 1):
+                    message = f"round {cue.round} never comes: the block has {block.rounds or 1}"
+                    self._note((*place, "cues", cue_index, "round"), message, "Change round:, or the block's rounds:")
+        if block.side is None:
+            for inner, text in texts_of(block, way):
+                if slots_of(text) & SIDE_SLOTS:
+                    message = "a side is meant here, but the block has none"
+                    self._note(inner, message, "Write side: right or side: left in the block.")
+
+    def _no_side(self, way: Path_, interval: Interval) -> None:
+        """An exercise of the list that speaks of a side, in a block that has none."""
+        exercise = self.written.exercises.get(str(interval.exercise))
+        if exercise and any(slots_of(text) & SIDE_SLOTS for _, text in texts_of(exercise)):
+            message = f"{interval.exercise} speaks of a side, but the block has none"
+            self._note(way, message, "Write side: right or side: left in the block.")
+
+    def _rounds(self, way: Path_, block: Block) -> None:
+        rounds = block.rounds or 1
+        latest = max((cue.round or 1 for i in block.intervals or () for cue in i.cues), default=1)
+        if latest > rounds:
+            self._note(way, f"{block.mirror} has a cue for round {latest}, which never comes here")
+
+    def _slots(self) -> None:
+        """Words in braces that stand for nothing."""
+        for way, text in texts_of(self.written):
+            known = CALL_SLOTS.get(str(way[1]), SIDE_SLOTS) if way[0] == "calls" else SIDE_SLOTS
+            for _, words in text.versions:
+                for name in SLOT.findall(words):
+                    if name not in known:
+                        remedy = did_you_mean(name, sorted(known))
+                        self._note(way, f"{{{name}}} stands for nothing here", remedy)
+
+    def _note(self, way: Path_, message: str, remedy: str | None = None, *, at_key: bool = False) -> None:
+        place, _ = self.source.place_of(way, key=at_key)
+        self.mistakes.append(self.source.mistake(place, message, remedy))
