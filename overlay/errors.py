@@ -11,7 +11,7 @@ the command that found them ends with status 1 (`EXIT_FINDINGS`).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 EXIT_DONE = 0
 EXIT_FINDINGS = 1
@@ -35,8 +35,7 @@ class OverlayError(Exception):
         self.remedy = remedy
 
 
-@dataclass(frozen=True, order=True)
-class Mistake:
+class Mistake(NamedTuple):
     """One thing wrong in a plan, at one place.
 
     `line` and `column` count from 1; 0 means the whole file. `source` is the line as written.

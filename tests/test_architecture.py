@@ -84,7 +84,7 @@ def test_check_loads_nothing_heavy() -> None:
     plan = "overlay: 1\ntitle: A\nblocks: [{intervals: [{name: B}]}]"
     code = (
         "import sys, pathlib, tempfile, contextlib, io\n"
-        "from overlay.cli import app\n"
+        "from overlay.cli.app import app\n"
         "with tempfile.TemporaryDirectory() as folder:\n"
         "    path = pathlib.Path(folder, 'a.yaml')\n"
         f"    path.write_text({plan!r}, encoding='utf-8')\n"

@@ -6,34 +6,30 @@ from datetime import timedelta
 
 import srt
 
+from overlay.captions.caption import captions_of, without_arrow
 from overlay.timeline.model import Timeline
-from overlay.units.clock import frame_to_ms
-from overlay.words.lines import break_lines, rules_for
+
+BYTE_ORDER_MARK = "\ufeff"
 
 
-def srt_text(timeline: Timeline, language: str) -> str:
-    """The cues of one language as SubRip text: UTF-8, LF, numbered from 1, a blank line at the end.
+def srt_text(timeline: Timeline, language: str, *, windows: bool = False) -> str:
+    """The cues of one language as SubRip text, to be stored as UTF-8: numbered from 1, a blank line at the end.
 
-    Times are whole milliseconds, floored from the frame (`units/clock.py`).
+    Times are whole milliseconds, floored from the frame (`units/clock.py`). Lines end in LF;
+    `windows` makes that CR LF behind a byte-order mark, which older programs there want. SubRip
+    has no way to escape: `<` and `&` stay as they are, and an arrow that a reader would take for a
+    time line becomes a sign.
     """
-    rules = rules_for(timeline.size)
-    rows: list[srt.Subtitle] = []
-    for cue in timeline.cues:
-        if cue.language != language:
-            continue
-        lines = break_lines(cue.text, rules.characters_a_line, rules.lines) or (cue.text,)
-        rows.append(
+    text: str = srt.compose(
+        [
             srt.Subtitle(
-                index=len(rows) + 1,
-                start=timedelta(milliseconds=frame_to_ms(cue.span.start_frame, timeline.rate)),
-                end=timedelta(milliseconds=frame_to_ms(cue.span.end_frame, timeline.rate)),
-                content=_safe("\n".join(lines)),
+                index=caption.number,
+                start=timedelta(milliseconds=caption.start_ms),
+                end=timedelta(milliseconds=caption.end_ms),
+                content=without_arrow("\n".join(caption.lines)),
             )
-        )
-    text: str = srt.compose(rows, reindex=False)
-    return text
-
-
-def _safe(text: str) -> str:
-    """SubRip has no way to escape its arrow; a reader would take it for a time line."""
-    return text.replace("-->", "→")
+            for caption in captions_of(timeline, language)
+        ],
+        reindex=False,
+    )
+    return BYTE_ORDER_MARK + text.replace("\n", "\r\n") if windows else text

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from pathlib import Path
 from typing import Annotated, Any
@@ -26,13 +25,15 @@ def check(
 
     timeline, findings = proof_read(plan)
     if as_json:
+        import json
+
         from overlay.timeline.summary import summary_data
 
         data: dict[str, Any] = {**summary_data(timeline), "findings": [finding.data() for finding in findings]}
         print(json.dumps(data, ensure_ascii=True, indent=1))
     else:
-        from overlay.cli.proof_sheet import show_proof
+        from overlay.cli.proof_sheet import ProofSheet
 
-        show_proof(timeline, findings)
+        print("\n".join(ProofSheet.for_terminal().lines(timeline, findings)))
     mend = any(strict or finding.weight is Weight.FINDING for finding in findings)
     sys.exit(EXIT_FINDINGS if mend else EXIT_DONE)

@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+import io
 import sys
 
 from overlay.errors import OverlayError, PlanError
 
 
 def say(text: str, *, to_error: bool = False) -> None:
-    """Print a line, whatever the terminal's character set can show of it."""
-    stream = sys.stderr if to_error else sys.stdout
-    encoding = stream.encoding or "utf-8"
-    print(text.encode(encoding, "replace").decode(encoding), file=stream)
+    """Print a line."""
+    print(text, file=sys.stderr if to_error else sys.stdout)
+
+
+def show_what_can_be_shown() -> None:
+    """Let a terminal that lacks a character show another one in its place: printing never fails."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
 
 
 def show_error(error: OverlayError) -> None:

@@ -8,11 +8,13 @@ nothing of pictures.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from overlay.errors import UsageError
 from overlay.folder.names import file_name
+from overlay.plan.nearest import did_you_mean
 from overlay.plan.session import Session
 from overlay.timeline.data import timeline_data
 from overlay.timeline.model import Timeline
@@ -112,3 +114,11 @@ CATALOG: dict[str, Output] = {
 }
 ALWAYS = "timeline"
 """The output that every build writes."""
+
+
+def chosen(only: Sequence[str]) -> list[Output]:
+    """The rows that are named, or all; `ALWAYS` is among them. Raises UsageError for an unknown name."""
+    for name in only:
+        if name not in CATALOG:
+            raise UsageError(f"There is no output {name}.", remedy=did_you_mean(name, list(CATALOG)))
+    return [row for row in CATALOG.values() if not only or row.name in only or row.name == ALWAYS]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -21,6 +22,11 @@ class Entry:
     bytes: int
     sha256: str
     plan_sha256: str
+
+
+def sha256_of(raw: bytes) -> str:
+    """The SHA-256 sum of some bytes, in hexadecimal."""
+    return hashlib.sha256(raw).hexdigest()
 
 
 def manifest_text(timeline: Timeline, plan_sha256: str, entries: list[Entry]) -> str:

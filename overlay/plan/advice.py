@@ -5,12 +5,10 @@ A finding should be mended before the shoot; a remark may be meant. Neither stop
 
 from __future__ import annotations
 
-import difflib
 import itertools
 from collections.abc import Iterator
-from dataclasses import dataclass
 from enum import Enum
-from typing import Any
+from typing import Any, NamedTuple
 
 from overlay.plan.session import Session
 from overlay.plan.source import Source
@@ -24,8 +22,7 @@ class Weight(Enum):
     REMARK = "remark"
 
 
-@dataclass(frozen=True)
-class Finding:
+class Finding(NamedTuple):
     """One thing noticed: its short name, its place in the class, and the words for it.
 
     `lines` are those of the plan where it stands, as far as they are known; `figures` are the
@@ -95,4 +92,6 @@ def _nearly_same(one: str, other: str) -> bool:
         return False
     if [c for c in first if c.isdigit()] != [c for c in second if c.isdigit()]:
         return False
-    return difflib.SequenceMatcher(None, first, second).ratio() > 0.9
+    from difflib import SequenceMatcher
+
+    return SequenceMatcher(None, first, second).ratio() > 0.9

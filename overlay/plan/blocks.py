@@ -1,9 +1,7 @@
 """Blocks, their intervals and their cues, as written."""
 
-from __future__ import annotations
-
 from fractions import Fraction
-from typing import Annotated, Any
+from typing import Annotated, Any, Self
 
 from pydantic import BeforeValidator, Field, model_validator
 
@@ -79,7 +77,7 @@ class Interval(Part):
     camera: Words | None = None
 
     @model_validator(mode="after")
-    def _is_one_exercise(self) -> Interval:
+    def _is_one_exercise(self) -> Self:
         if (self.exercise is None) == (self.name is None):
             raise ValueError("write either exercise: with a name from the list, or name: for one written on the spot")
         described = [key for key in Exercise.model_fields if key != "name" and getattr(self, key)]
@@ -124,7 +122,7 @@ class Block(Part):
     after: Duration | None = None
 
     @model_validator(mode="after")
-    def _is_block_or_mirror(self) -> Block:
+    def _is_block_or_mirror(self) -> Self:
         if self.mirror is None and self.intervals is None:
             raise ValueError("a block needs intervals: (what is done), or mirror: (the block that it repeats)")
         if self.mirror is not None and self.intervals is not None:
@@ -133,7 +131,7 @@ class Block(Part):
             raise ValueError("a mirror takes the other side by itself: remove side:")
         return self
 
-    def mirrored(self, original: Block) -> Block:
+    def mirrored(self, original: "Block") -> "Block":
         """This mirror filled in from the block that it repeats. What is written here wins.
 
         `mirror` stays and says which block it repeats.

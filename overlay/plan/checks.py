@@ -1,7 +1,5 @@
 """The plan's `checks:`: from where on the tool has something to say about a class."""
 
-from __future__ import annotations
-
 from fractions import Fraction
 
 from overlay.plan.fields import Duration, Part, PositiveDuration

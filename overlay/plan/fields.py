@@ -5,8 +5,6 @@ the types here say what each text stands for. A value that is refused raises Val
 message in an instructor's words; the reader adds file, line and column.
 """
 
-from __future__ import annotations
-
 import re
 import unicodedata
 from collections.abc import Callable
@@ -48,7 +46,7 @@ class Side(Enum):
     RIGHT = "right"
 
     @property
-    def other(self) -> Side:
+    def other(self) -> "Side":
         return Side.RIGHT if self is Side.LEFT else Side.LEFT
 
 

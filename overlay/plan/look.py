@@ -1,7 +1,5 @@
 """How the class looks: colours and fonts, and where the fonts are."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 from overlay.plan.fields import Color, Part

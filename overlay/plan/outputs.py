@@ -4,14 +4,12 @@
 tone track and the rehearsal page sound alike.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable
 from fractions import Fraction
-from typing import Annotated, Any
+from typing import Annotated, Any, Self
 
-from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, ValidationInfo, WithJsonSchema, model_validator
 
 from overlay.plan.fields import Duration, Flag, Part, count_of, one_text
 from overlay.units.clock import format_duration
@@ -168,7 +166,7 @@ class Sound(Part):
         return (self.count - 1) * self.spacing + self.length
 
     @model_validator(mode="after")
-    def _fits(self) -> Sound:
+    def _fits(self) -> Self:
         length, spacing, fade = (format_duration(d) for d in (self.length, self.spacing, self.fade))
         if self.length < 2 * self.fade:
             raise ValueError(f"a length of {length} has no room for a fade of {fade} at both ends")
@@ -180,71 +178,40 @@ class Sound(Part):
         return self
 
 
-class ReadySound(Sound):
-    """Short: one of a few that count down."""
-
-    length: PipLength = Fraction(8, 100)
-
-
-class StartSound(Sound):
-    """Middling, the highest: go."""
-
-    length: PipLength = Fraction(35, 100)
-    pitch: Pitch = note_to_hz("E6")
+_SOUNDS: dict[str, Sound] = {
+    "ready": Sound.model_construct(length=Fraction(8, 100)),
+    "start": Sound.model_construct(length=Fraction(35, 100), pitch=note_to_hz("E6")),
+    "change": Sound.model_construct(count=2, length=Fraction(12, 100), pitch=note_to_hz("C#6")),
+    "stop": Sound.model_construct(length=Fraction(9, 10), pitch=note_to_hz("E5")),
+    "half": Sound.model_construct(count=2, spacing=Fraction(1, 2), length=Fraction(3, 10), pitch=note_to_hz("B5")),
+    "last": Sound.model_construct(count=4, spacing=Fraction(14, 100), length=Fraction(7, 100), pitch=note_to_hz("F#5")),
+    "finish": Sound.model_construct(count=3, spacing=Fraction(7, 10), length=Fraction(1, 2), pitch=note_to_hz("D5")),
+}
 
 
-class ChangeSound(Sound):
-    """Two short ones: on to the next."""
-
-    count: PipCount = 2
-    length: PipLength = Fraction(12, 100)
-    pitch: Pitch = note_to_hz("C#6")
+def _over_the_default(value: Any, info: ValidationInfo) -> Any:
+    """What the plan leaves out of a sound is as its kind has it."""
+    return {**vars(_SOUNDS[str(info.field_name)]), **value} if isinstance(value, dict) else value
 
 
-class StopSound(Sound):
-    """Long and low: let go."""
-
-    length: PipLength = Fraction(9, 10)
-    pitch: Pitch = note_to_hz("E5")
-
-
-class HalfSound(Sound):
-    """Two middling ones, far apart."""
-
-    count: PipCount = 2
-    spacing: PipLength = Fraction(1, 2)
-    length: PipLength = Fraction(3, 10)
-    pitch: Pitch = note_to_hz("B5")
-
-
-class LastSound(Sound):
-    """Four quick ones: nearly there."""
-
-    count: PipCount = 4
-    spacing: PipLength = Fraction(14, 100)
-    length: PipLength = Fraction(7, 100)
-    pitch: Pitch = note_to_hz("F#5")
-
-
-class FinishSound(Sound):
-    """Three long ones: the class is over."""
-
-    count: PipCount = 3
-    spacing: PipLength = Fraction(7, 10)
-    length: PipLength = Fraction(1, 2)
-    pitch: Pitch = note_to_hz("D5")
+SoundOf = Annotated[Sound, BeforeValidator(_over_the_default, json_schema_input_type=Sound)]
 
 
 class Sounds(Part):
-    """The sound of each kind of beep. Count and length alone tell them apart; pitch does so too."""
+    """The sound of each kind of beep. Count and length alone tell them apart; pitch does so too.
 
-    ready: ReadySound = Field(default_factory=ReadySound.model_construct)
-    start: StartSound = Field(default_factory=StartSound.model_construct)
-    change: ChangeSound = Field(default_factory=ChangeSound.model_construct)
-    stop: StopSound = Field(default_factory=StopSound.model_construct)
-    half: HalfSound = Field(default_factory=HalfSound.model_construct)
-    last: LastSound = Field(default_factory=LastSound.model_construct)
-    finish: FinishSound = Field(default_factory=FinishSound.model_construct)
+    `ready` is short, one of a few that count down; `start` middling and the highest: go; `change` two
+    short ones: on to the next; `stop` long and low: let go; `half` two middling ones, far apart;
+    `last` four quick ones: nearly there; `finish` three long ones: the class is over.
+    """
+
+    ready: SoundOf = _SOUNDS["ready"]
+    start: SoundOf = _SOUNDS["start"]
+    change: SoundOf = _SOUNDS["change"]
+    stop: SoundOf = _SOUNDS["stop"]
+    half: SoundOf = _SOUNDS["half"]
+    last: SoundOf = _SOUNDS["last"]
+    finish: SoundOf = _SOUNDS["finish"]
 
 
 class ToneSettings(Part):

@@ -48,8 +48,13 @@ def session_of(source: Source) -> Session:
 
 def _mistakes(source: Source, error: ValidationError) -> list[Mistake]:
     found: list[Mistake] = []
-    for detail in error.errors(include_url=False):
+    details = error.errors(include_url=False)
+    ways = {tuple(detail["loc"]) for detail in details}
+    for detail in details:
         way: Path_ = tuple(detail["loc"])
+        if detail["type"] == "too_short" and any(len(other) > len(way) and other[: len(way)] == way for other in ways):
+            # A list whose items are wrong is counted as empty too; the items are what is to be told.
+            continue
         remedy: str | None
         kind = detail["type"]
         if kind == "extra_forbidden":

@@ -1,9 +1,7 @@
 """A whole plan, as written and with every default filled in."""
 
-from __future__ import annotations
-
 from fractions import Fraction
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema, model_validator
 
@@ -52,7 +50,7 @@ class Video(Part):
     start: Name = "00:00:00:00"
 
     @model_validator(mode="after")
-    def _labels_exist(self) -> Video:
+    def _labels_exist(self) -> Self:
         if self.timecode is Counting.DROP and not self.frame_rate.can_drop:
             raise ValueError("drop-frame timecode exists at 29.97 and 59.94 only: remove timecode: or change the rate")
         label_to_frame(self._start_label(), self.frame_rate, self.counting)

@@ -41,6 +41,11 @@ class Source:
         written = self.lines[line - 1] if 0 < line <= len(self.lines) else None
         return Mistake(line, column, message, remedy, written)
 
+    def find(self, text: str) -> Place:
+        """The first place where a text is written; line 0 where it is not."""
+        found = ((number, line.find(text) + 1) for number, line in enumerate(self.lines, 1) if text in line)
+        return next(found, (0, 0))
+
     def place_of(self, way: Path_, *, key: bool = False) -> tuple[Place, Path_]:
         """The place of a value (or of its key), or of the nearest thing around it that is written."""
         while way:

@@ -1,7 +1,5 @@
 """The plan's `words:`: words of the tool that the plan puts differently, or in a language of its own."""
 
-from __future__ import annotations
-
 from overlay.plan.fields import Part, Words
 
 

@@ -57,6 +57,9 @@ def _parts(words: Spoken, rules: CaptionRules) -> Iterator[tuple[Spoken, Fractio
     """The captions of one utterance, each for its share of the time by its length in characters."""
     most = nearest(rules.longest * rules.characters_a_second)
     texts = split_captions(words.text, rules, most)
+    if len(texts) == 1:
+        yield words, words.start, words.end, texts[0]
+        return
     whole = sum(len(text) for text in texts)
     now, said = words.start, 0
     for text in texts:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from overlay.plan.advice import Finding
 from overlay.plan.session import Session
@@ -16,8 +16,7 @@ from overlay.words.lines import rules_for
 from overlay.words.phrases import phrases_for
 
 
-@dataclass(frozen=True)
-class Layout:
+class Layout(NamedTuple):
     """A timeline, the words that are said at their exact times, and what did not fit."""
 
     timeline: Timeline

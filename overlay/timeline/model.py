@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
+from typing import NamedTuple
 
 from overlay.plan.fields import Hands, Side
 from overlay.units.clock import frame_to_sample, time_to_frame
@@ -67,8 +68,7 @@ class Move:
     camera: str | None = None
 
 
-@dataclass(frozen=True)
-class Shown:
+class Shown(NamedTuple):
     """One exercise of a preview, and how long it will be worked, in exact seconds."""
 
     move: Move

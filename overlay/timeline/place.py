@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from overlay.plan.advice import Finding, Weight
 from overlay.plan.blocks import Cue as WrittenCue
@@ -33,8 +34,7 @@ BREATH = Fraction(3, 10)
 Room = tuple[Fraction, Fraction]
 
 
-@dataclass(frozen=True)
-class Spoken:
+class Spoken(NamedTuple):
     """Words with the exact times at which they are said."""
 
     segment: Segment

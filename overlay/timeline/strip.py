@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from overlay.timeline.model import Segment, Timeline
 
 _CELL_SECONDS = (1, 2, 3, 5, 10, 15, 20, 30, 60, 120, 300, 600)
 
 
-@dataclass(frozen=True)
-class Strip:
+class Strip(NamedTuple):
     """Cells of `cell` exact seconds each, and the segment in the middle of each."""
 
     cell: Fraction

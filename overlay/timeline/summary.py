@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
+from typing import Any, NamedTuple
 
 from overlay.plan.fields import Hands, Side
 from overlay.timeline.model import SegmentKind, Timeline
 
 
-@dataclass(frozen=True)
-class BlockRow:
+class BlockRow(NamedTuple):
     """One block of the class; times are exact seconds."""
 
     block: str
@@ -25,8 +23,7 @@ class BlockRow:
     exercises: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Summary:
+class Summary(NamedTuple):
     """The class in figures; times are exact seconds."""
 
     duration: Fraction

@@ -48,12 +48,16 @@ def parse_duration(text: str) -> Fraction:
 def format_duration(seconds: Fraction) -> str:
     """A duration as a person writes it: `45s`, `1:30`, `1:02:00`, decimals only when needed.
 
+    Exact for whatever `parse_duration` reads, else to the millisecond.
+
     >>> format_duration(Fraction(90)), format_duration(Fraction(5, 2)), format_duration(Fraction(0))
     ('1:30', '2.5s', '0s')
     """
     minutes, rest = divmod(seconds, 60)
     whole, part = divmod(rest, 1)
-    decimals = f"{round(float(part), 3):.3f}"[1:].rstrip("0").rstrip(".") if part else ""
+    exact = (part * 10**9).denominator == 1
+    decimals = f".{part * 10**9 // 1:09}" if exact else f".{min(nearest(part * 1000), 999):03}"
+    decimals = decimals.rstrip("0").rstrip(".")
     if not minutes:
         return f"{whole}{decimals}s"
     if minutes < 60:

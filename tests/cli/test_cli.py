@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -78,3 +80,86 @@ def test_a_folder_that_cannot_be_written(tmp_path: Path) -> None:
     assert done.returncode == 3
     assert "could not be written" in done.stderr
     assert (tmp_path / "out").read_bytes() == b"a file in the way"
+
+
+def test_check_as_data() -> None:
+    """One JSON object on standard output and nothing else."""
+    done = overlay("check", "--json", DEMO)
+    data = json.loads(done.stdout)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert data["duration_s"] == 718.0
+    assert data["work_by_side_s"] == {"left": 60.0, "right": 60.0}
+    assert [block["id"] for block in data["blocks"]][:2] == ["wake-up", "push"]
+    assert data["findings"] == []
+
+
+def test_findings_end_with_1_and_remarks_only_when_strict(tmp_path: Path) -> None:
+    """Findings must be mended; remarks may be meant."""
+    plan = tmp_path / "a.yaml"
+    text = DEMO.read_text("utf-8")
+    plan.write_text(text.replace("opening:", "target: 20m\nopening:"), encoding="utf-8")
+    done = overlay("check", plan)
+    assert done.returncode == 1
+    assert "off-target" in done.stdout
+    assert [f["name"] for f in json.loads(overlay("check", "--json", plan).stdout)["findings"]] == ["off-target"]
+    plan.write_text(text.replace("exercises:\n", "exercises:\n  spare: {name: Spare}\n", 1), encoding="utf-8")
+    assert overlay("check", plan).returncode == 0
+    assert overlay("check", "--strict", plan).returncode == 1
+
+
+def test_several_mistakes_each_with_its_line_and_a_caret(tmp_path: Path) -> None:
+    """In the order of the file: what is wrong, the line itself, and a mark below the place."""
+    plan = tmp_path / "a.yaml"
+    blocks = "blocks:\n  - {sied: right, intervals: [{name: B}]}\n"
+    plan.write_text(f"overlay: 1\ntitle: A\npace: fast\n{blocks}", encoding="utf-8")
+    done = overlay("check", plan)
+    assert done.returncode == 2
+    assert done.stdout == ""
+    lines = [line for line in done.stderr.splitlines() if line]
+    assert [line.split("a.yaml")[1].split(" ")[0] for line in lines[::3]] == [":3:7:", ":5:6:"]
+    assert lines[1:3] == ["    pace: fast", "          ^"]
+    assert lines[4:6] == ["      - {sied: right, intervals: [{name: B}]}", "         ^"]
+
+
+def test_a_new_plan_checks_clean_and_is_never_written_over(tmp_path: Path) -> None:
+    """What `new` writes reads, checks clean and builds; a file that is there stays."""
+    assert overlay("new", "mine.yaml", cwd=tmp_path).returncode == 0
+    checked = overlay("check", "mine.yaml", "--strict", cwd=tmp_path)
+    assert checked.returncode == 0, checked.stdout
+    assert overlay("build", "mine.yaml", "--only", "captions", cwd=tmp_path).returncode == 0
+    before = (tmp_path / "mine.yaml").read_bytes()
+    again = overlay("new", "mine.yaml", cwd=tmp_path)
+    assert again.returncode == 2
+    assert "there already" in again.stderr
+    assert (tmp_path / "mine.yaml").read_bytes() == before
+
+
+def test_the_schema_is_printed() -> None:
+    """The plan format as one JSON object."""
+    assert json.loads(overlay("schema").stdout)["required"] == ["overlay", "title", "blocks"]
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "cp1252", "ascii"])
+def test_the_proof_prints_in_any_character_set(tmp_path: Path, encoding: str) -> None:
+    """A terminal that lacks a character shows another one; it is never an error."""
+    plan = tmp_path / "a.yaml"
+    plan.write_text(DEMO.read_text("utf-8").replace("Wake up", "Żuraw ½"), encoding="utf-8")
+    environment = {**os.environ, "PYTHONIOENCODING": encoding, "PYTHONUTF8": "0"}
+    command = [sys.executable, "-m", "overlay", "check", plan]
+    done = subprocess.run(command, capture_output=True, env=environment, check=False)
+    assert done.returncode == 0, done.stderr
+    assert "uraw" in done.stdout.decode(encoding)
+    assert (b"##" in done.stdout) is (encoding != "utf-8")
+
+
+def test_the_strip_is_to_scale_and_fits_the_terminal() -> None:
+    """Every line within the width; the cells add up to the class."""
+    environment = {**os.environ, "COLUMNS": "70", "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"}
+    command = [sys.executable, "-m", "overlay", "check", str(DEMO)]
+    shown = subprocess.run(command, capture_output=True, env=environment, check=True).stdout.decode("ascii")
+    assert max(map(len, shown.splitlines())) <= 70
+    rows = [line for line in shown.splitlines() if set(line) <= set("#./-") and len(line) > 10]
+    cells = "".join(rows)
+    # 718 s in 2 rows of 70: cells of 10 s, 72 of them, 45 of work.
+    assert len(cells) == 72
+    assert abs(cells.count("#") - 45) <= 3

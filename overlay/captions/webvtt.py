@@ -1,0 +1,60 @@
+"""WebVTT (W3C): captions, and the chapters of the class."""
+
+from __future__ import annotations
+
+from itertools import groupby
+from xml.sax.saxutils import escape
+
+from overlay.captions.caption import area_of, captions_of, clock_time, without_arrow
+from overlay.timeline.model import Timeline
+from overlay.units.clock import frame_to_ms
+from overlay.words.phrases import phrases_of
+
+LINE_HEIGHT_PERCENT = 6
+"""Of the picture's height: readers set text at 5 % of it (WebVTT, section 7.4), with about a fifth between lines."""
+
+
+def webvtt_text(timeline: Timeline, language: str) -> str:
+    """The cues of one language as WebVTT, to be stored as UTF-8. The form of one cue:
+
+        1
+        00:00:13.113 --> 00:00:14.314 line:89% position:50% size:75% align:center
+        Lead with the elbow
+
+    The identifier counts from 1. Times are whole milliseconds, floored from the frame.
+    """
+    area = area_of(timeline.size)
+    across = f"position:50% size:{area.width:g}% align:center"
+    blocks = [_head(timeline, language)]
+    for caption in captions_of(timeline, language):
+        # `line` is the top of the first line: not every browser knows the form that gives the bottom of the last.
+        top = area.bottom - LINE_HEIGHT_PERCENT * len(caption.lines)
+        settings = f" line:{top:g}% {across}"
+        blocks.append(_cue(caption.number, caption.start_ms, caption.end_ms, settings, "\n".join(caption.lines)))
+    return "\n".join(blocks)
+
+
+def chapters_text(timeline: Timeline) -> str:
+    """Opening, every block and closing as WebVTT chapters, to be stored as UTF-8.
+
+    Each ends where the next begins; names are plain text in the timeline's language.
+    """
+    words = phrases_of(timeline.language)
+    blocks = [_head(timeline, timeline.language)]
+    chapters = groupby(timeline.segments, key=lambda segment: segment.block or segment.kind)
+    for number, (_, run) in enumerate(chapters, start=1):
+        first, *rest = run
+        name = first.block_name or first.block or getattr(words, first.kind.value)
+        start_ms = frame_to_ms(first.span.start_frame, timeline.rate)
+        end_ms = frame_to_ms((rest or [first])[-1].span.end_frame, timeline.rate)
+        blocks.append(_cue(number, start_ms, end_ms, "", name))
+    return "\n".join(blocks)
+
+
+def _head(timeline: Timeline, language: str) -> str:
+    return f"WEBVTT\n\nNOTE\n{without_arrow(timeline.title)}\nLanguage: {language}\n"
+
+
+def _cue(number: int, start_ms: int, end_ms: int, settings: str, text: str) -> str:
+    # With `>` escaped too, no text can hold the arrow of a time line.
+    return f"{number}\n{clock_time(start_ms)} --> {clock_time(end_ms)}{settings}\n{escape(text)}\n"

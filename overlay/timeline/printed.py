@@ -1,0 +1,20 @@
+"""Every text of a class that pictures and paper may show."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import fields
+
+from overlay.timeline.model import Timeline
+
+
+def printed_texts(timeline: Timeline) -> Iterator[str]:
+    """The class's words in its own language, one by one; a text may come more than once."""
+    yield timeline.title
+    yield from (getattr(timeline.phrases, field.name) or "" for field in fields(timeline.phrases))
+    yield from (cue.text for cue in timeline.cues if cue.language == timeline.language)
+    for segment in timeline.segments:
+        yield segment.block_name or ""
+        move = segment.move
+        if move is not None:
+            yield from (move.name, move.position or "", move.camera or "", move.easier or "", *move.equipment)
