@@ -70,9 +70,10 @@ class ProofSheet:
         blocks = list(dict.fromkeys(segment.block for segment in strip.cells if segment.block))
         lines: list[str] = []
         before: Segment | None = None
-        for start in range(0, len(strip.cells), self.width):
+        a_row = -(-len(strip.cells) // -(-len(strip.cells) // self.width))
+        for start in range(0, len(strip.cells), a_row):
             numbers, row = "", ""
-            for column, segment in enumerate(strip.cells[start : start + self.width]):
+            for column, segment in enumerate(strip.cells[start : start + a_row]):
                 if segment.block and (before is None or before.block != segment.block):
                     numbers = numbers.ljust(column) + str(blocks.index(segment.block) + 1)
                 row += self._styled(self.shapes.get(segment.kind, _OTHER), _COLORS.get(segment.kind, "0"))

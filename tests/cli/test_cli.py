@@ -159,6 +159,7 @@ def test_the_strip_is_to_scale_and_fits_the_terminal() -> None:
     shown = subprocess.run(command, capture_output=True, env=environment, check=True).stdout.decode("ascii")
     assert max(map(len, shown.splitlines())) <= 70
     rows = [line for line in shown.splitlines() if set(line) <= set("#./-") and len(line) > 10]
+    assert [len(row) for row in rows] == [36, 36]
     cells = "".join(rows)
     # 718 s in 2 rows of 70: cells of 10 s, 72 of them, 45 of work.
     assert len(cells) == 72
