@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from overlay.errors import PlanError
 from overlay.plan.advice import Finding, plan_advice
@@ -28,7 +28,15 @@ class Built(NamedTuple):
     findings: tuple[Finding, ...]
 
 
-def proof_read(plan: Path) -> tuple[Timeline, tuple[Finding, ...]]:
+class Proof(NamedTuple):
+    """A class laid out, what was noticed, and, on demand, how loud its beeps are (`tones/track.py`)."""
+
+    timeline: Timeline
+    findings: tuple[Finding, ...]
+    tone_levels: Callable[[], dict[str, Any]]
+
+
+def proof_read(plan: Path) -> Proof:
     """Read a plan, lay it out, and say what was noticed. Writes nothing.
 
     Raises PlanError, UsageError or MachineError as `build` does.
@@ -36,7 +44,13 @@ def proof_read(plan: Path) -> tuple[Timeline, tuple[Finding, ...]]:
     source = parse_source(read_bytes(plan), str(plan))
     session = session_of(source)
     layout = lay_out(session)
-    return layout.timeline, _noticed(source, session, layout)
+
+    def tone_levels() -> dict[str, Any]:
+        from overlay.tones.track import level_report
+
+        return level_report(layout.timeline, session.tones).data()
+
+    return Proof(layout.timeline, _noticed(source, session, layout), tone_levels)
 
 
 def build(

@@ -224,7 +224,8 @@ def test_only_what_is_named_is_made(tmp_path: Path) -> None:
     plan.write_text(PLAN.replace("RATE", "25"), encoding="utf-8")
     folder = build(plan, only=["captions"]).folder
     names = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
-    assert names == {"captions/en.srt", "timeline.json", "manifest.json"}
+    captions = {"captions/en.srt", "captions/en.vtt", "captions/en.ttml"}
+    assert names == {*captions, "timeline.json", "manifest.json"}
     build(plan, only=["timeline"])
     listed = {row["path"] for row in json.loads((folder / "manifest.json").read_text("utf-8"))["files"]}
-    assert listed == {"captions/en.srt", "timeline.json"}
+    assert listed == {*captions, "timeline.json"}

@@ -23,13 +23,17 @@ def check(
     from overlay.pipeline import proof_read
     from overlay.plan.advice import Weight
 
-    timeline, findings = proof_read(plan)
+    timeline, findings, tone_levels = proof_read(plan)
     if as_json:
         import json
 
         from overlay.timeline.summary import summary_data
 
-        data: dict[str, Any] = {**summary_data(timeline), "findings": [finding.data() for finding in findings]}
+        data: dict[str, Any] = {
+            **summary_data(timeline),
+            "tones": tone_levels(),
+            "findings": [finding.data() for finding in findings],
+        }
         print(json.dumps(data, ensure_ascii=True, indent=1))
     else:
         from overlay.cli.proof_sheet import ProofSheet

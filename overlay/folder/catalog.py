@@ -8,13 +8,15 @@ nothing of pictures.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from overlay.errors import UsageError
 from overlay.folder.names import file_name
 from overlay.plan.nearest import did_you_mean
+from overlay.plan.outputs import SrtFlavour
 from overlay.plan.session import Session
 from overlay.timeline.data import timeline_data
 from overlay.timeline.model import Timeline
@@ -31,10 +33,12 @@ class Job:
 
 @dataclass(frozen=True)
 class File:
-    """One file to write: its path below the folder, its content in pieces, and how to check it."""
+    """One file to write: its path below the folder, its content in pieces, what the manifest tells
+    of it beside its size, and how to check it once it is written."""
 
     path: str
     content: Iterable[bytes]
+    details: Mapping[str, Any] | None = None
     check: Callable[[Path], None] | None = None
 
 
@@ -54,16 +58,36 @@ def _timeline(job: Job) -> Iterator[File]:
 
 
 def _captions(job: Job) -> Iterator[File]:
+    from overlay.captions.imsc import imsc_text
     from overlay.captions.srt import srt_text
+    from overlay.captions.webvtt import webvtt_text
 
+    windows = job.session.captions.srt is SrtFlavour.WINDOWS
     for language in job.timeline.languages:
-        yield File(f"captions/{language}.srt", [srt_text(job.timeline, language).encode("utf-8")])
+        texts = {
+            "srt": srt_text(job.timeline, language, windows=windows),
+            "vtt": webvtt_text(job.timeline, language),
+            "ttml": imsc_text(job.timeline, language),
+        }
+        for ending, text in texts.items():
+            yield File(f"captions/{language}.{ending}", [text.encode("utf-8")])
 
 
 def _tones(job: Job) -> Iterator[File]:
-    from overlay.tones.track import tone_track
+    from overlay.tones.track import duck_track, level_report, stem_tracks, tone_track
 
-    yield File("tones/tones.wav", tone_track(job.timeline, job.session.tones))
+    timeline, settings = job.timeline, job.session.tones
+    levels = {"levels": level_report(timeline, settings).data()}
+    yield File("tones/tones.wav", tone_track(timeline, settings), levels)
+    if settings.stems:
+        for kind, stem in stem_tracks(timeline, settings).items():
+            yield File(f"tones/stems/{kind}.wav", stem)
+    if settings.duck:
+        yield File("tones/duck.wav", duck_track(timeline, settings))
+    if settings.listening_copy:
+        from overlay.tones.listening import listening_copy
+
+        yield File("tones/listening.mp3", [listening_copy(timeline, settings)])
 
 
 def _timer(job: Job) -> Iterator[File]:
@@ -72,7 +96,7 @@ def _timer(job: Job) -> Iterator[File]:
 
     layer = timer_layer(job.timeline, job.session.look)
     movie = layer_movie(layer, plain=job.plain_mov)
-    yield File("pictures/timer.mov", movie, lambda path: check_movie(path, layer))
+    yield File("pictures/timer.mov", movie, check=lambda path: check_movie(path, layer))
 
 
 def _titles(job: Job) -> Iterator[File]:
@@ -81,7 +105,7 @@ def _titles(job: Job) -> Iterator[File]:
 
     layer = titles_layer(job.timeline, job.session.look)
     movie = layer_movie(layer, plain=job.plain_mov)
-    yield File("pictures/titles.mov", movie, lambda path: check_movie(path, layer))
+    yield File("pictures/titles.mov", movie, check=lambda path: check_movie(path, layer))
 
 
 def _stills(job: Job) -> Iterator[File]:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import asdict, dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from overlay.timeline.model import Timeline
 
@@ -22,6 +24,19 @@ class Entry:
     bytes: int
     sha256: str
     plan_sha256: str
+    details: Mapping[str, Any] | None = None
+
+    def data(self) -> dict[str, Any]:
+        """The entry as the manifest has it; the details stand among its own keys."""
+        rest = {"path": self.path, "kind": self.kind, "bytes": self.bytes, "sha256": self.sha256}
+        return {**rest, "plan_sha256": self.plan_sha256, **(self.details or {})}
+
+    @classmethod
+    def of(cls, data: Mapping[str, Any]) -> Entry:
+        """An entry read from a manifest. Raises KeyError where one of its keys is missing."""
+        own = {key: data[key] for key in ("path", "kind", "bytes", "sha256", "plan_sha256")}
+        details = {key: value for key, value in data.items() if key not in own}
+        return cls(**own, details=details or None)
 
 
 def sha256_of(raw: bytes) -> str:
@@ -39,7 +54,7 @@ def manifest_text(timeline: Timeline, plan_sha256: str, entries: list[Entry]) ->
         "frame_rate": str(timeline.rate),
         "sample_rate": timeline.sample_rate_hz,
         "samples": timeline.sample_count,
-        "files": [asdict(entry) for entry in sorted(entries, key=lambda entry: entry.path)],
+        "files": [entry.data() for entry in sorted(entries, key=lambda entry: entry.path)],
     }
     return json.dumps(data, ensure_ascii=False, indent=1) + "\n"
 
@@ -48,7 +63,7 @@ def kept_entries(folder: Path, written: list[Entry]) -> list[Entry]:
     """What an earlier build of this folder wrote and this one did not touch, as far as it is still there."""
     try:
         rows = json.loads((folder / MANIFEST).read_text("utf-8"))["files"]
-        before = [Entry(**row) for row in rows]
+        before = [Entry.of(row) for row in rows]
     except (OSError, ValueError, KeyError, TypeError):
         return []
     paths = {entry.path for entry in written}

@@ -61,7 +61,7 @@ class Writing:
         if file.check is not None:
             file.check(target)
         self._written.append(file.path)
-        return Entry(file.path, kind, size_bytes, digest.hexdigest(), made_from)
+        return Entry(file.path, kind, size_bytes, digest.hexdigest(), made_from, file.details)
 
     def finish(self) -> None:
         """Rename everything into place, in the order it was written."""

@@ -14,7 +14,7 @@ import numpy as np
 from PIL import Image
 
 from overlay.errors import MachineError
-from overlay.pictures.composite import States, compose, draw_part, flattened, showings
+from overlay.pictures.composite import FLASH, States, compose, draw_part, flattened, showings
 from overlay.pictures.frames import Layer, Picture
 from overlay.pictures.pixels import to_yuva
 from overlay.pictures.slices import Patch, Splicer, StructureError
@@ -41,19 +41,25 @@ class CodedLayer:
 
     def packet(self, states: States) -> bytes:
         """The coded picture that shows these states."""
+        if states is FLASH:
+            return self._whole(states)
         return self._splicer.packet(self._shown(states))
 
     def packet_bytes(self, states: States) -> int:
         """How long that packet is, without putting it together."""
+        if states is FLASH:
+            return len(self._whole(states))
         return self._splicer.packet_bytes(self._shown(states))
 
     def is_exact(self, states: States) -> bool:
         """Whether a picture put together from slices is the picture coded as a whole, to the byte."""
-        whole = self._encode(compose(self.layer, states))
         try:
-            return self.packet(states) == whole
+            return self.packet(states) == self._whole(states)
         except StructureError:
             return False
+
+    def _whole(self, states: States) -> bytes:
+        return self._encode(compose(self.layer, states))
 
     def _shown(self, states: States) -> list[Patch | None]:
         return [None if state is None else self._patch(part, state) for part, state in enumerate(states)]
@@ -79,7 +85,8 @@ def code_layer(layer: Layer) -> CodedLayer:
     pictures that are a little wrong; hence the fullest picture of every layer is coded both ways.
     """
     coded = CodedLayer(layer)
-    fullest = max((states for states, _ in showings(layer)), key=lambda states: len(states) - states.count(None))
+    spliced = (states for states, _ in showings(layer) if states is not FLASH)
+    fullest = max(spliced, key=lambda states: len(states) - states.count(None))
     return coded if coded.is_exact(fullest) else CodedLayer(flattened(layer))
 
 

@@ -15,6 +15,14 @@ States = tuple[Hashable, ...]
 """What every part of a layer shows at a time, in the order of the parts."""
 
 
+class _Flash:
+    """What no part shows: the whole picture, white."""
+
+
+FLASH: States = (_Flash(),)
+"""Shown on the layer's flash frame instead of what the parts show."""
+
+
 @dataclass(frozen=True)
 class LayerCounts:
     """How much there is of a layer: what it lasts, and what of it is new."""
@@ -40,17 +48,20 @@ def showings(layer: Layer) -> Iterator[tuple[States, int]]:
     LayerCounts(frames=50, pictures=2, part_states=1)
     """
     changes = [dict(part.changes) for part in layer.parts]
-    starts = sorted(start for start in {0}.union(*changes) if start < layer.frame_count)
+    flash = set() if layer.flash_frame is None else {layer.flash_frame, layer.flash_frame + 1}
+    starts = sorted(start for start in {0}.union(flash, *changes) if start < layer.frame_count)
     states: list[Hashable] = [None] * len(changes)
     for start, end in pairwise([*starts, layer.frame_count]):
         states = [change.get(start, state) for change, state in zip(changes, states, strict=True)]
-        yield tuple(states), end - start
+        yield (FLASH if start == layer.flash_frame else tuple(states)), end - start
 
 
 def count_layer(layer: Layer) -> LayerCounts:
     """Count the frames, the distinct pictures and the distinct states of parts that are not empty."""
     pictures = {states for states, _ in showings(layer)}
-    part_states = {(part, state) for states in pictures for part, state in enumerate(states) if state is not None}
+    part_states = {
+        (part, state) for states in pictures - {FLASH} for part, state in enumerate(states) if state is not None
+    }
     return LayerCounts(layer.frame_count, len(pictures), len(part_states))
 
 
@@ -71,6 +82,8 @@ def draw_part(part: Part, state: Hashable, within: Box) -> Picture:
 def compose(layer: Layer, states: States) -> Picture:
     """The whole picture of a layer: RGBA, straight alpha, of the layer's size."""
     whole = whole_box(layer)
+    if states is FLASH:
+        return Image.new("RGBA", (whole.width_px, whole.height_px), (255, 255, 255, 255))
     picture = Image.new("RGBA", (whole.width_px, whole.height_px))
     for part, state in zip(layer.parts, states, strict=True):
         if state is not None:
@@ -89,7 +102,7 @@ def flattened(layer: Layer) -> Layer:
     for states, frames in showings(layer):
         changes.append((start, states))
         start += frames
-    return replace(layer, parts=(Part(whole_box(layer), tuple(changes), draw),))
+    return replace(layer, parts=(Part(whole_box(layer), tuple(changes), draw),), flash_frame=None)
 
 
 def whole_box(layer: Layer) -> Box:

@@ -43,6 +43,8 @@ class Layer:
     start_frame: int
     frame_count: int
     parts: tuple[Part, ...]
+    flash_frame: int | None = None
+    """The one frame that is all white, whatever the parts show: the mate of the sync pop."""
 
     @classmethod
     def of(cls, timeline: Timeline, name: str, parts: tuple[Part, ...]) -> Layer:
@@ -55,4 +57,5 @@ class Layer:
             start_frame=timeline.start_frame,
             frame_count=timeline.frame_count,
             parts=parts,
+            flash_frame=timeline.flash_frame,
         )

@@ -36,7 +36,7 @@ def kind_word(kind: SegmentKind, phrases: Phrases) -> str:
 
 def class_scheme(timeline: Timeline) -> Scheme:
     """The places for this class: wide enough for its longest countdown."""
-    states = [state for _, state in timer_changes(timeline)]
+    states = [state for _, state in timer_changes(timeline) if state is not None]
     labels = {"00", *(_widest(countdown_label(state.seconds)) for state in states)}
     return scheme_for(timeline.size, labels, [kind_word(kind, timeline.phrases) for kind in SegmentKind])
 

@@ -6,12 +6,13 @@ tone track and the rehearsal page sound alike.
 
 import re
 from collections.abc import Callable
+from enum import Enum
 from fractions import Fraction
 from typing import Annotated, Any, Self
 
 from pydantic import AfterValidator, BeforeValidator, Field, ValidationInfo, WithJsonSchema, model_validator
 
-from overlay.plan.fields import Duration, Flag, Part, count_of, one_text
+from overlay.plan.fields import Duration, Flag, Part, count_of, one_of, one_text
 from overlay.units.clock import format_duration
 
 A4_HZ = 440.0
@@ -214,8 +215,28 @@ class Sounds(Part):
     finish: SoundOf = _SOUNDS["finish"]
 
 
+class SrtFlavour(Enum):
+    """How SubRip files are coded: UTF-8 with LF, or with a byte-order mark and CRLF for old Windows readers."""
+
+    PLAIN = "plain"
+    WINDOWS = "windows"
+
+
+class CaptionSettings(Part):
+    """The plan's `captions:`."""
+
+    srt: Annotated[
+        SrtFlavour,
+        BeforeValidator(one_of(SrtFlavour)),
+        WithJsonSchema({"enum": [flavour.value for flavour in SrtFlavour]}),
+    ] = SrtFlavour.PLAIN
+
+
 class ToneSettings(Part):
     """The plan's `tones:`. `loudness` is in LUFS, `ceiling` in dBTP, `sample_rate` in Hz.
+
+    `half` sounds in work of at least `half_from`, `last` at `last_at` before the end of work that is
+    twice as long; both are exact seconds.
 
     The default loudness is that of speech in streamed sound (AES TD1008: -18 LUFS), so that beeps
     sit beside the voice.
@@ -227,7 +248,9 @@ class ToneSettings(Part):
     ready_count: ReadyCount = 3
     ready_before: ReadyBefore = frozenset({"start"})
     half: Flag = False
+    half_from: Duration = Fraction(40)
     last: Flag = False
+    last_at: Duration = Fraction(10)
     finish: Flag = False
     sounds: Sounds = Field(default_factory=Sounds.model_construct)
     loudness: Loudness = -18.0

@@ -23,7 +23,7 @@ from overlay.plan.fields import (
     one_text,
 )
 from overlay.plan.look import Look
-from overlay.plan.outputs import ToneSettings
+from overlay.plan.outputs import CaptionSettings, ToneSettings
 from overlay.plan.wording import Wording
 from overlay.units import raster, rate
 from overlay.units.rate import Counting
@@ -115,6 +115,7 @@ class Session(Part):
     closing: Passage | None = None
     calls: CallsOf = Field(default_factory=Calls.model_construct)
     words: Wording = Field(default_factory=Wording.model_construct)
+    captions: CaptionSettings = Field(default_factory=CaptionSettings.model_construct)
     tones: ToneSettings = Field(default_factory=ToneSettings.model_construct)
     look: Look = Field(default_factory=Look.model_construct)
     checks: Checks = Field(default_factory=Checks.model_construct)

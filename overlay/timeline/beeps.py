@@ -2,14 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterator
+from fractions import Fraction
 
 from overlay.plan.outputs import ToneSettings
 from overlay.timeline.model import Beep, BeepKind, Segment, SegmentKind
-from overlay.units.clock import frame_to_sample, time_to_frame
+from overlay.units.clock import frame_to_sample, frame_to_time, time_to_frame
 from overlay.units.rate import FrameRate
 
-_RANK = {kind: rank for rank, kind in enumerate((BeepKind.START, BeepKind.CHANGE, BeepKind.STOP, BeepKind.READY))}
+_ORDER = (
+    BeepKind.POP,
+    BeepKind.START,
+    BeepKind.CHANGE,
+    BeepKind.STOP,
+    BeepKind.FINISH,
+    BeepKind.LAST,
+    BeepKind.HALF,
+    BeepKind.READY,
+)
+_RANK = {kind: rank for rank, kind in enumerate(_ORDER)}
+POP_BEFORE_ZERO = Fraction(2)
+"""Seconds from the sync pop to class zero: the trade's 2-pop (a one-frame 1 kHz tone)."""
 
 
 def beeps_of(segments: tuple[Segment, ...], settings: ToneSettings, rate: FrameRate) -> tuple[Beep, ...]:
@@ -17,35 +30,44 @@ def beeps_of(segments: tuple[Segment, ...], settings: ToneSettings, rate: FrameR
 
     `start` stands where work begins out of anything else, `change` where work runs into work,
     `stop` where work ends into anything else; a class that ends in work has no room for one. Ready
-    pips sit whole seconds
-    before the kinds that the settings name, as many as find room in the segment they count down.
-    Where two would stand on one frame the one that moves people wins: start, change, stop, ready.
+    pips sit whole seconds before the kinds that the settings name, as many as find room in the
+    segment they count down. `half` stands at half-time of long work, `last` near its end, `finish`
+    so that it is over when the class is.
+
+    Where two would stand on one frame the one that moves people wins: start, change, stop, finish,
+    last, half, ready.
     """
-    found: dict[int, Beep] = {}
-    for beep in _all(segments, settings, rate):
-        standing = found.get(beep.frame)
-        if standing is None or _RANK[beep.kind] < _RANK[standing.kind]:
-            found[beep.frame] = beep
-    return tuple(found[frame] for frame in sorted(found))
+    found: dict[int, BeepKind] = {}
+    for time, kind in _all(segments, settings, rate):
+        frame = time_to_frame(time, rate)
+        if frame not in found or _RANK[kind] < _RANK[found[frame]]:
+            found[frame] = kind
+    return tuple(
+        Beep(frame, found[frame], frame_to_sample(frame, rate, settings.sample_rate)) for frame in sorted(found)
+    )
 
 
-def _all(segments: tuple[Segment, ...], settings: ToneSettings, rate: FrameRate) -> Iterable[Beep]:
-    sample_rate_hz = settings.sample_rate
+def _all(segments: tuple[Segment, ...], settings: ToneSettings, rate: FrameRate) -> Iterator[tuple[Fraction, BeepKind]]:
+    """Beeps at their exact times, in no order."""
     before: Segment | None = None
     for segment in segments:
         kind = _border(before, segment)
-        border = segment.start
         if kind is not None:
-            frame = segment.span.start_frame
-            yield Beep(frame, kind, frame_to_sample(frame, rate, sample_rate_hz))
-        if kind is not None and before is not None and kind.value in settings.ready_before:
-            for seconds in range(1, settings.ready_count + 1):
-                time = border - seconds
+            yield segment.start, kind
+            if before is not None and kind.value in settings.ready_before:
                 # A pip on the border before would be heard as part of that beep.
-                if time > before.start:
-                    frame = time_to_frame(time, rate)
-                    yield Beep(frame, BeepKind.READY, frame_to_sample(frame, rate, sample_rate_hz))
+                times = (segment.start - seconds for seconds in range(1, settings.ready_count + 1))
+                yield from ((time, BeepKind.READY) for time in times if time > before.start)
+        if segment.kind is SegmentKind.LEADER:
+            yield segment.end - frame_to_time(time_to_frame(POP_BEFORE_ZERO, rate), rate), BeepKind.POP
+        elif segment.kind is SegmentKind.WORK:
+            if settings.half and segment.duration >= settings.half_from:
+                yield segment.start + segment.duration / 2, BeepKind.HALF
+            if settings.last and settings.last_at and segment.duration >= 2 * settings.last_at:
+                yield segment.end - settings.last_at, BeepKind.LAST
         before = segment
+    if settings.finish:
+        yield max(segments[-1].start, segments[-1].end - settings.sound("finish").duration), BeepKind.FINISH
 
 
 def _border(before: Segment | None, after: Segment) -> BeepKind | None:

@@ -38,14 +38,17 @@ class TitleState:
     next: str | None = None
 
 
-def timer_changes(timeline: Timeline) -> tuple[tuple[int, TimerState], ...]:
-    """Every change of the countdown, from frame 0 on.
+def timer_changes(timeline: Timeline) -> tuple[tuple[int, TimerState | None], ...]:
+    """Every change of the countdown, from frame 0 on; None where nothing is counted.
 
     A digit stands from the frame nearest to its own exact time before the segment's end, the same
     frame on which a ready pip for that second starts: 5 4 3 2 1 for five seconds, never 0.
     """
-    changes: list[tuple[int, TimerState]] = []
+    changes: list[tuple[int, TimerState | None]] = []
     for segment in timeline.segments:
+        if segment.kind is SegmentKind.LEADER:
+            changes.append((segment.span.start_frame, None))
+            continue
         first = seconds_shown(segment.duration)
         changes.append((segment.span.start_frame, TimerState(segment.kind, first, segment.duration)))
         for seconds in range(first - 1, 0, -1):

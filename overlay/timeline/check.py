@@ -46,11 +46,12 @@ def _seconds(**figures: Fraction) -> tuple[tuple[str, float], ...]:
 def _length(session: Session, timeline: Timeline) -> Iterator[Finding]:
     if session.target is None:
         return
-    off = timeline.duration - session.target
+    lasts = timeline.duration - timeline.class_start
+    off = lasts - session.target
     if abs(off) > session.checks.target_within:
         how = "longer" if off > 0 else "shorter"
-        text = f"{format_duration(timeline.duration)} is {format_duration(abs(off))} {how} than the target"
-        figures = _seconds(class_=timeline.duration, target=session.target)
+        text = f"{format_duration(lasts)} is {format_duration(abs(off))} {how} than the target"
+        figures = _seconds(class_=lasts, target=session.target)
         yield Finding("off-target", Weight.FINDING, "class", text, figures)
 
 

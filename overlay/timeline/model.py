@@ -22,8 +22,9 @@ from overlay.words.phrases import Phrases
 
 
 class SegmentKind(Enum):
-    """What a stretch of the class is for."""
+    """What a stretch of the class is for. A `LEADER` stands before it, for lining up files."""
 
+    LEADER = "leader"
     OPENING = "opening"
     PREVIEW = "preview"
     WORK = "work"
@@ -35,7 +36,8 @@ class BeepKind(Enum):
     """What a beep tells.
 
     `POP` is the one-frame sync mark of a leader, `READY` counts down to a start, `START` is work
-    beginning out of anything else, `CHANGE` work running into work, `STOP` work ending.
+    beginning out of anything else, `CHANGE` work running into work, `STOP` work ending. `HALF` stands
+    at half-time of long work, `LAST` near its end, `FINISH` at the end of the class.
     """
 
     POP = "pop"
@@ -43,6 +45,9 @@ class BeepKind(Enum):
     START = "start"
     CHANGE = "change"
     STOP = "stop"
+    HALF = "half"
+    LAST = "last"
+    FINISH = "finish"
 
 
 class CueKind(Enum):
@@ -164,8 +169,18 @@ class Timeline:
 
     @property
     def duration(self) -> Fraction:
-        """The exact length of the class in seconds."""
+        """The exact length of everything in seconds, a leader included."""
         return self.segments[-1].end
+
+    @property
+    def class_start(self) -> Fraction:
+        """Where the class itself begins, in exact seconds: after the leader, if there is one."""
+        return self.segments[0].end if self.segments[0].kind is SegmentKind.LEADER else Fraction(0)
+
+    @property
+    def flash_frame(self) -> int | None:
+        """The frame of the sync pop, on which the pictures flash; None without a leader."""
+        return next((beep.frame for beep in self.beeps if beep.kind is BeepKind.POP), None)
 
     def frame_to_sample(self, frame: int) -> int:
         return frame_to_sample(frame, self.rate, self.sample_rate_hz)

@@ -64,7 +64,9 @@ def summarize(timeline: Timeline) -> Summary:
             )
         )
     total = sum((row.work for row in rows), Fraction(0))
-    return Summary(timeline.duration, tuple(rows), total, sides, tuple(equipment), tuple(positions))
+    return Summary(
+        timeline.duration - timeline.class_start, tuple(rows), total, sides, tuple(equipment), tuple(positions)
+    )
 
 
 def summary_data(timeline: Timeline) -> dict[str, Any]:

@@ -10,10 +10,13 @@ from overlay.plan.blocks import Block, Exercise, Interval
 from overlay.plan.fields import Text
 from overlay.plan.session import Session
 from overlay.timeline.model import Move, Segment, SegmentKind, Shown
-from overlay.units.clock import time_to_frame
+from overlay.units.clock import frame_to_time, time_to_frame
 from overlay.units.span import Span
 from overlay.words.phrases import phrases_for
 from overlay.words.sides import fill, side_values
+
+LEADER = Fraction(3)
+"""Seconds of leader before the class; its pop stands two seconds before class zero (the 2-pop)."""
 
 
 @dataclass(frozen=True)
@@ -48,6 +51,10 @@ def _bare(kind: SegmentKind) -> Segment:
 
 
 def _in_order(session: Session, language: str) -> Iterator[tuple[Stretch, Fraction]]:
+    if session.tones.leader:
+        # Whole frames, so that everything after it moves by exactly as many.
+        rate = session.video.frame_rate
+        yield Stretch(_bare(SegmentKind.LEADER)), frame_to_time(time_to_frame(LEADER, rate), rate)
     if session.opening is not None:
         yield Stretch(_bare(SegmentKind.OPENING)), session.opening.length
     for number, block in enumerate(session.blocks):

@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Any
 
 import numpy as np
 
@@ -62,6 +63,16 @@ class LevelReport:
     momentary_max_lufs: float | None
     true_peak_dbtp: float | None
     kinds: tuple[KindLevel, ...]
+
+    def data(self) -> dict[str, Any]:
+        """The report as plain data, figures to a hundredth; kinds by their word."""
+        kinds = {kind.kind: _rounded({k: v for k, v in vars(kind).items() if k != "kind"}) for kind in self.kinds}
+        own = {"momentary_max_lufs": self.momentary_max_lufs, "true_peak_dbtp": self.true_peak_dbtp}
+        return {**_rounded(own), "kinds": kinds}
+
+
+def _rounded(figures: dict[str, Any]) -> dict[str, Any]:
+    return {name: round(value, 2) if isinstance(value, float) else value for name, value in figures.items()}
 
 
 def tone_track(timeline: Timeline, settings: ToneSettings) -> Iterator[bytes]:

@@ -60,7 +60,7 @@ def test_a_file_that_fails_its_check_is_not_given_its_name(tmp_path: Path) -> No
         raise MachineError(f"{path.name} is not right")
 
     with pytest.raises(MachineError), Writing(tmp_path / "out") as writing:
-        writing.write(File("a.txt", [b"x"], refuse), "kind", "sum")
+        writing.write(File("a.txt", [b"x"], check=refuse), "kind", "sum")
     assert list(tmp_path.iterdir()) == []
 
 

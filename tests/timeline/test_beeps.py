@@ -44,3 +44,43 @@ def test_a_beep_starts_on_its_frames_sample(laid_out: Callable[[str], Layout], r
     assert all(beep.sample == frame_to_sample(beep.frame, timeline.rate, 48000) for beep in timeline.beeps)
     digit_frames = {frame for frame, _ in timer_changes(timeline)}
     assert {beep.frame for beep in timeline.beeps} <= digit_frames
+
+
+LONG = """\
+overlay: 1
+title: A
+video: {frame_rate: 25}
+timing: {work: 40s, rest: 20s, preview: 12s}
+tones: {TONES}
+blocks: [{intervals: [{name: A}, {name: B, work: 30s}]}]
+closing: {length: 10s}
+"""
+
+
+@pytest.mark.parametrize(
+    ("tones", "kind", "times"),
+    [
+        ("half: true", "half", ["32"]),
+        ("half: true, half_from: 30s", "half", ["32", "87"]),
+        ("last: true", "last", ["42", "92"]),
+        ("last: true, last_at: 20s", "last", ["32"]),
+        ("finish: true", "finish", ["110.1"]),
+        ("ready_before: [change, stop], ready_count: 2", "ready", ["50", "51", "100", "101"]),
+        ("ready_count: 0", "ready", []),
+    ],
+)
+def test_what_else_can_sound(laid_out: Callable[[str], Layout], tones: str, kind: str, times: list[str]) -> None:
+    """Half-time of long work, a warning near its end, the end of the class, other ready pips."""
+    timeline = laid_out(LONG.replace("{TONES}", f"{{{tones}}}")).timeline
+    found = [beep.frame for beep in timeline.beeps if beep.kind.value == kind]
+    assert found == [time_to_frame(Fraction(time), timeline.rate) for time in times]
+
+
+def test_one_beep_a_frame(laid_out: Callable[[str], Layout]) -> None:
+    """Where two would stand on one frame the one that moves people wins."""
+    text = LONG.replace("{TONES}", "{half: true, last: true, last_at: 20s, ready_before: [stop], ready_count: 10}")
+    timeline = laid_out(text.replace("work: 40s", "work: 40s")).timeline
+    frames = [beep.frame for beep in timeline.beeps]
+    assert len(frames) == len(set(frames))
+    kinds = {beep.frame: beep.kind.value for beep in timeline.beeps}
+    assert kinds[time_to_frame(Fraction(32), timeline.rate)] == "last"
