@@ -31,6 +31,7 @@ class Phrases:
     of: str
     easier: str
     caution: str
+    leader: str = "Leader"
 
     def side(self, side: Side) -> str:
         """The word for a side.
