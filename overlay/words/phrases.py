@@ -188,19 +188,16 @@ def phrases_of(language: str) -> Phrases:
 
 
 def phrases_for(session: Session, language: str) -> Phrases:
-    """The words for a class: the tool's own, and over them what the plan's `words:` and `calls:` say."""
-    main = session.main_language
-    written = {key: getattr(session.words, key) for key in session.words.model_fields_set}
-    own = {key: text.in_language(language, main=main) for key, text in written.items()}
+    """The words for a class: what the plan writes in this language, and the tool's own for the rest."""
     calls = session.calls
-    for key, call, is_said in (
-        ("next_call", calls.next, calls.says_next()),
-        ("last_call", calls.last, calls.says_last()),
-    ):
-        if call is not None:
-            own[key] = call.in_language(language, main=main)
-        elif not is_said:
+    written = {key: getattr(session.words, key) for key in session.words.model_fields_set}
+    written |= {"next_call": calls.next, "last_call": calls.last, "caution": session.caution}
+    own: dict[str, str | None] = {}
+    for key, text in written.items():
+        words = text.find(language, main=session.main_language) if text is not None else None
+        if words is not None:
+            own[key] = words
+    for key, is_said in (("next_call", calls.says_next()), ("last_call", calls.says_last())):
+        if not is_said:
             own[key] = None
-    if session.caution is not None:
-        own["caution"] = session.caution.in_language(language, main=main)
-    return replace(phrases_of(language), **own)
+    return replace(phrases_of(language), **own)  # type: ignore[arg-type]  # only calls may be None
