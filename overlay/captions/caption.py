@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from overlay.timeline.model import Timeline
 from overlay.units.clock import frame_to_ms
 from overlay.units.raster import Size
-from overlay.words.lines import break_lines, rules_for
+from overlay.words.lines import break_lines
 
 LOWER_THIRD_PERCENT = 67.0
 """Captions keep to the lower third of the picture (BBC Subtitle Guidelines 10); timer and titles stand at its top."""
@@ -32,7 +32,7 @@ def captions_of(timeline: Timeline, language: str) -> tuple[Caption, ...]:
 
     A text that does not fit the rules stays whole, on one line: nothing is lost.
     """
-    rules = rules_for(timeline.size)
+    rules = timeline.rules
     return tuple(
         Caption(
             number=number,

@@ -10,7 +10,6 @@ from overlay.timeline.model import Timeline
 from overlay.units.color import BLACK, WHITE
 from overlay.units.raster import Size
 from overlay.units.rate import FrameRate
-from overlay.words.lines import rules_for
 
 PROFILE = "http://www.w3.org/ns/ttml/profile/imsc1.1/text"
 CELLS = (32, 15)
@@ -63,7 +62,7 @@ def imsc_text(timeline: Timeline, language: str) -> str:
     labels. The frame rate stands in the document for readers that map times to frames.
     """
     area = area_of(timeline.size)
-    font_size = font_size_percent(timeline.size, area, rules_for(timeline.size).characters_a_line)
+    font_size = font_size_percent(timeline.size, area, timeline.rules.characters_a_line)
     padding = PADDING_EM * font_size / 100 * (timeline.size.height_px / CELLS[1]) / (timeline.size.width_px / CELLS[0])
     return _DOCUMENT.format(
         language=quoteattr(language),

@@ -222,14 +222,38 @@ class SrtFlavour(Enum):
     WINDOWS = "windows"
 
 
+class RuleSet(Enum):
+    """Named sets of figures that captions keep (`words/lines.py`)."""
+
+    STANDARD = "standard"
+    BROADCAST = "broadcast"
+    STREAMING = "streaming"
+    TALL = "tall"
+
+
+RuleSetOf = Annotated[
+    RuleSet, BeforeValidator(one_of(RuleSet)), WithJsonSchema({"enum": [rules.value for rules in RuleSet]})
+]
+
+
 class CaptionSettings(Part):
-    """The plan's `captions:`."""
+    """The plan's `captions:`. Times are exact seconds; what is left out is as the rule set has it.
+
+    Without `rules` the picture's shape decides: `tall` for tall pictures, else `standard`.
+    """
 
     srt: Annotated[
         SrtFlavour,
         BeforeValidator(one_of(SrtFlavour)),
         WithJsonSchema({"enum": [flavour.value for flavour in SrtFlavour]}),
     ] = SrtFlavour.PLAIN
+    rules: RuleSetOf | None = None
+    characters_a_line: Annotated[int, *_whole(10, 80)] | None = None
+    lines: Annotated[int, *_whole(1, 4)] | None = None
+    characters_a_second: Annotated[int, *_whole(5, 40)] | None = None
+    shortest: Duration | None = None
+    longest: Duration | None = None
+    gap_frames: Annotated[int, *_whole(0, 60)] | None = None
 
 
 class ToneSettings(Part):

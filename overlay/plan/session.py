@@ -24,6 +24,7 @@ from overlay.plan.fields import (
 )
 from overlay.plan.look import Look
 from overlay.plan.outputs import CaptionSettings, ToneSettings
+from overlay.plan.saying import Saying
 from overlay.plan.wording import Wording
 from overlay.units import raster, rate
 from overlay.units.rate import Counting
@@ -114,6 +115,7 @@ class Session(Part):
     blocks: Annotated[tuple[Block, ...], Field(min_length=1), ROWS]
     closing: Passage | None = None
     calls: CallsOf = Field(default_factory=Calls.model_construct)
+    saying: Saying = Field(default_factory=Saying.model_construct)
     words: Wording = Field(default_factory=Wording.model_construct)
     captions: CaptionSettings = Field(default_factory=CaptionSettings.model_construct)
     tones: ToneSettings = Field(default_factory=ToneSettings.model_construct)

@@ -4,26 +4,66 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from typing import NamedTuple
 
+from overlay.plan.advice import Finding, Weight
 from overlay.timeline.model import Cue, SegmentKind
-from overlay.timeline.place import Spoken
-from overlay.units.clock import nearest, time_to_frame
+from overlay.timeline.place import Spoken, place_in_words
+from overlay.units.clock import time_to_frame
 from overlay.units.rate import FrameRate
 from overlay.units.span import Span
-from overlay.words.lines import CaptionRules, split_captions
+from overlay.words.lines import CaptionRules, break_lines, split_captions
 
 OVERHANG = Fraction(3, 2)
 """Seconds that a caption may stay after its words are said (BBC Subtitle Guidelines 5.2, 5.4)."""
+_NOTICED_FROM = Fraction(21, 20)
+"""A caption is told of when it is faster than the rules by a twentieth: less than a frame or two matters."""
 
 
-def cues_of(spoken: Sequence[Spoken], rules: CaptionRules, rate: FrameRate, frame_count: int) -> tuple[Cue, ...]:
-    """The captions of one language, in order, never overlapping, each at least a frame long.
+class Captioned(NamedTuple):
+    """The captions of one language in order, and those that cannot keep the rules."""
+
+    cues: tuple[Cue, ...]
+    findings: tuple[Finding, ...]
+
+
+def cues_of(spoken: Sequence[Spoken], rules: CaptionRules, rate: FrameRate, frame_count: int) -> Captioned:
+    """The captions of one language, never overlapping, each at least a frame long.
 
     A caption starts on the frame of its first word. It stays until it could be read at the rules'
     speed, as far as the next caption and the overhang allow.
     """
     parts = [part for words in spoken for part in _parts(words, rules)]
-    # Words squeezed together may begin on one frame; each caption still gets frames of its own.
+    starts = _starts(parts, rate, frame_count)
+    chained_frames = rules.chained_under * rate.value
+    cues: list[Cue] = []
+    findings: list[Finding] = []
+    for number, (words, start, end, text) in enumerate(parts):
+        needs = max(rules.shortest, Fraction(len(text), rules.characters_a_second))
+        wanted = time_to_frame(min(max(end, start + needs), end + OVERHANG), rate)
+        following = starts[number + 1] if number + 1 < len(starts) else frame_count
+        end_frame = min(wanted, following - (rules.gap_frames if number + 1 < len(starts) else 0), frame_count)
+        if 0 < following - end_frame < chained_frames and number + 1 < len(starts):
+            end_frame = following
+        span = Span(starts[number], max(starts[number] + 1, end_frame))
+        segment = words.segment
+        cues.append(
+            Cue(
+                language=words.language,
+                kind=words.kind,
+                span=span,
+                text=text,
+                block=segment.block,
+                round=segment.round,
+                exercise=segment.move.exercise if segment.move and segment.kind is SegmentKind.WORK else None,
+            )
+        )
+        findings += _hard_to_read(words, text, span.frame_count / rate.value, needs, rules)
+    return Captioned(tuple(cues), tuple(findings))
+
+
+def _starts(parts: Sequence[tuple[Spoken, Fraction, Fraction, str]], rate: FrameRate, frame_count: int) -> list[int]:
+    """The frame of each caption. Words squeezed together may begin on one frame; each caption gets its own."""
     starts: list[int] = []
     for _, start, _, _ in parts:
         frame = time_to_frame(start, rate)
@@ -32,31 +72,15 @@ def cues_of(spoken: Sequence[Spoken], rules: CaptionRules, rate: FrameRate, fram
     for number in range(len(starts) - 1, -1, -1):
         starts[number] = min(starts[number], limit - 1)
         limit = starts[number]
-    cues = []
-    for number, (words, start, end, text) in enumerate(parts):
-        readable = max(rules.shortest, Fraction(len(text), rules.characters_a_second))
-        wanted = min(max(end, start + readable), end + OVERHANG)
-        following = starts[number + 1] - rules.gap_frames if number + 1 < len(starts) else frame_count
-        end_frame = max(starts[number] + 1, min(time_to_frame(wanted, rate), following, frame_count))
-        segment = words.segment
-        cues.append(
-            Cue(
-                language=words.language,
-                kind=words.kind,
-                span=Span(starts[number], end_frame),
-                text=text,
-                block=segment.block,
-                round=segment.round,
-                exercise=segment.move.exercise if segment.move and segment.kind is SegmentKind.WORK else None,
-            )
-        )
-    return tuple(cues)
+    return starts
 
 
 def _parts(words: Spoken, rules: CaptionRules) -> Iterator[tuple[Spoken, Fraction, Fraction, str]]:
     """The captions of one utterance, each for its share of the time by its length in characters."""
-    most = nearest(rules.longest * rules.characters_a_second)
-    texts = split_captions(words.text, rules, most)
+    lasts = words.end - words.start
+    # Slow speech fills a caption's longest time with fewer characters than its lines would hold.
+    most = int(rules.longest * min(Fraction(rules.characters_a_second), len(words.text) / lasts)) if lasts else 0
+    texts = split_captions(words.text, rules, max(most, 1))
     if len(texts) == 1:
         yield words, words.start, words.end, texts[0]
         return
@@ -64,6 +88,18 @@ def _parts(words: Spoken, rules: CaptionRules) -> Iterator[tuple[Spoken, Fractio
     now, said = words.start, 0
     for text in texts:
         said += len(text)
-        end = words.start + (words.end - words.start) * Fraction(said, whole)
+        end = words.start + lasts * Fraction(said, whole)
         yield words, now, end, text
         now = end
+
+
+def _hard_to_read(words: Spoken, text: str, has: Fraction, needs: Fraction, rules: CaptionRules) -> Iterator[Finding]:
+    place = f"{place_in_words(words.segment)} ({words.language})"
+    if needs > has * _NOTICED_FROM:
+        message = f"the caption “{text}” is there for {float(has):.1f} s and needs {float(needs):.1f} s to be read"
+        too_fast = (("has_s", float(has)), ("needs_s", float(needs)), ("characters", float(len(text))))
+        yield Finding("caption-too-fast", Weight.REMARK, place, message, too_fast)
+    if break_lines(text, rules.characters_a_line, rules.lines) is None:
+        message = f"the caption “{text}” has a word longer than a line of {rules.characters_a_line} characters"
+        too_wide = (("characters", float(len(text))), ("most_a_line", float(rules.characters_a_line)))
+        yield Finding("caption-too-wide", Weight.FINDING, place, message, too_wide)

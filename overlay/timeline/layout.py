@@ -9,7 +9,7 @@ from overlay.plan.session import Session
 from overlay.timeline.beeps import beeps_of
 from overlay.timeline.cues import cues_of
 from overlay.timeline.model import Cue, Timeline
-from overlay.timeline.place import Spoken, place_words
+from overlay.timeline.place import Budget, Spoken, place_words
 from overlay.timeline.unroll import unroll
 from overlay.units.clock import time_to_frame
 from overlay.words.lines import rules_for
@@ -17,10 +17,11 @@ from overlay.words.phrases import phrases_for
 
 
 class Layout(NamedTuple):
-    """A timeline, the words that are said at their exact times, and what did not fit."""
+    """A timeline; the words that are said, at their exact times; the budget a segment; what did not fit."""
 
     timeline: Timeline
     spoken: tuple[Spoken, ...]
+    budgets: tuple[Budget, ...]
     findings: tuple[Finding, ...]
 
 
@@ -34,16 +35,19 @@ def lay_out(session: Session, language: str | None = None) -> Layout:
     stretches = unroll(session, named_in)
     segments = tuple(stretch.segment for stretch in stretches)
     beeps = beeps_of(segments, session.tones, rate)
-    rules = rules_for(session.video.size)
+    rules = rules_for(session.video.size, session.captions)
     frame_count = time_to_frame(segments[-1].end, rate)
     spoken: list[Spoken] = []
+    budgets: list[Budget] = []
     findings: list[Finding] = []
     cues: list[Cue] = []
     for each in session.language:
-        words, noticed = place_words(session, stretches, beeps, each)
-        spoken += words
-        findings += noticed
-        cues += cues_of(words, rules, rate, frame_count)
+        placed = place_words(session, stretches, beeps, each)
+        captioned = cues_of(placed.spoken, rules, rate, frame_count)
+        spoken += placed.spoken
+        budgets += placed.budgets
+        findings += (*placed.findings, *captioned.findings)
+        cues += captioned.cues
     timeline = Timeline(
         title=session.title.in_language(named_in, main=session.main_language),
         language=named_in,
@@ -57,5 +61,6 @@ def lay_out(session: Session, language: str | None = None) -> Layout:
         segments=segments,
         beeps=beeps,
         cues=tuple(cues),
+        rules=rules,
     )
-    return Layout(timeline, tuple(spoken), tuple(findings))
+    return Layout(timeline, tuple(spoken), tuple(budgets), tuple(findings))

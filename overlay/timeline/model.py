@@ -7,7 +7,7 @@ exercises are in the timeline's own `language`; cues are there in every language
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 from fractions import Fraction
 from typing import NamedTuple
@@ -18,6 +18,7 @@ from overlay.units.raster import Size
 from overlay.units.rate import Counting, FrameRate
 from overlay.units.span import Span
 from overlay.units.timecode import frame_to_label
+from overlay.words.lines import CaptionRules
 from overlay.words.phrases import Phrases
 
 
@@ -143,7 +144,7 @@ class Timeline:
     """A class laid out. Segments tile it: no gap, no overlap.
 
     `start_frame` is the frame number of the start timecode; `sample_count` is the length of the
-    tone track, `phrases` are the tool's own words for this class.
+    tone track, `phrases` are the tool's own words for this class, `rules` those that its captions keep.
     """
 
     title: str
@@ -158,6 +159,7 @@ class Timeline:
     segments: tuple[Segment, ...]
     beeps: tuple[Beep, ...]
     cues: tuple[Cue, ...]
+    rules: CaptionRules = field(default_factory=CaptionRules)
 
     @property
     def frame_count(self) -> int:

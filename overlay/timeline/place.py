@@ -1,37 +1,25 @@
-"""Where the words go: what is said when, in every language, never over a beep.
+"""Where the words go: what is said when, never over a beep, never over other words.
 
 Cues with `at:` stand where the plan says. Calls come next, as late as the beeps allow. Floating
-cues fill what is left, in their order, spread over the segment. What does not fit is kept and
-reported: it is then squeezed into its segment.
+cues fill what is left, in their order, spread over the segment; in a preview each goes to the
+exercise that it tells of. What does not fit is kept and reported: it is squeezed into its segment.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from bisect import bisect_left
+from collections.abc import Sequence
 from fractions import Fraction
+from itertools import pairwise
 from typing import NamedTuple
 
 from overlay.plan.advice import Finding, Weight
-from overlay.plan.blocks import Cue as WrittenCue
-from overlay.plan.fields import Text
 from overlay.plan.session import Session
 from overlay.timeline.model import Beep, BeepKind, CueKind, Segment, SegmentKind
+from overlay.timeline.room import Room, holds, latest, spread, total, without
+from overlay.timeline.script import Script, ToSay, unsaid_blocks
 from overlay.timeline.unroll import Stretch
 from overlay.units.clock import format_duration, frame_to_time
-from overlay.words.pace import time_to_say
-from overlay.words.phrases import phrases_for
-from overlay.words.sides import fill, side_values
-
-BEFORE_BEEP = Fraction(3, 10)
-"""Seconds kept free before a beep, so that it is heard by itself. Common practice, no source."""
-AFTER_BEEP = {BeepKind.READY: Fraction(3, 10), BeepKind.POP: Fraction(3, 10)}
-AFTER_BORDER = Fraction(7, 10)
-"""Seconds kept free after a beep that moves people. Common practice, no source."""
-BREATH = Fraction(3, 10)
-"""The least pause between two cues, in seconds. Common practice, no source."""
-
-Room = tuple[Fraction, Fraction]
 
 
 class Spoken(NamedTuple):
@@ -45,152 +33,209 @@ class Spoken(NamedTuple):
     end: Fraction
 
 
-@dataclass(frozen=True)
-class _ToSay:
-    text: str
-    length: Fraction
-    kind: CueKind = CueKind.CUE
-    at: Fraction | None = None
+class Budget(NamedTuple):
+    """How much of a segment's time for words is used, in exact seconds; beeps and guards are not for words."""
+
+    segment: Segment
+    language: str
+    has: Fraction
+    needs: Fraction
+    words_over: int
 
 
-def place_words(
-    session: Session, stretches: Sequence[Stretch], beeps: Sequence[Beep], language: str
-) -> tuple[tuple[Spoken, ...], tuple[Finding, ...]]:
-    """Everything that is said in one language, in order of time, and what did not fit."""
+class Placed(NamedTuple):
+    """Everything that is said in one language, in order of time; the budget a segment; what did not fit."""
+
+    spoken: tuple[Spoken, ...]
+    budgets: tuple[Budget, ...]
+    findings: tuple[Finding, ...]
+
+
+def place_words(session: Session, stretches: Sequence[Stretch], beeps: Sequence[Beep], language: str) -> Placed:
+    """Place every word of a class in one language. The same plan gives the same places."""
     placer = _Placer(session, stretches, beeps, language)
-    spoken = [words for number in range(len(stretches)) for words in placer.segment(number)]
-    spoken.sort(key=lambda words: words.start)
-    return tuple(spoken), tuple(placer.findings)
+    spoken: list[Spoken] = []
+    for number in range(len(stretches)):
+        spoken += placer.segment(number)
+    placer.after_all()
+    return Placed(tuple(spoken), tuple(placer.budgets), tuple(placer.findings))
 
 
 class _Placer:
     def __init__(self, session: Session, stretches: Sequence[Stretch], beeps: Sequence[Beep], language: str) -> None:
         self.session = session
+        self.saying = session.saying
         self.stretches = stretches
-        self.beep_times = [(frame_to_time(beep.frame, session.video.frame_rate), beep.kind) for beep in beeps]
+        self.script = Script(session, stretches, language)
+        self.beeps = [(frame_to_time(beep.frame, session.video.frame_rate), beep.kind) for beep in beeps]
+        self.beep_times = [time for time, _ in self.beeps]
         self.language = language
-        self.phrases = phrases_for(session, language)
+        self.budgets: list[Budget] = []
         self.findings: list[Finding] = []
-        self.rest_lines = _share_rest_lines(stretches)
-        self._next_beep = 0
+        self._first_rounds: dict[tuple[str | None, int], list[str]] = {}
 
-    def segment(self, number: int) -> Iterator[Spoken]:
-        """The words of one segment; segments are asked for in order."""
-        stretch = self.stretches[number]
-        segment = stretch.segment
+    def segment(self, number: int) -> list[Spoken]:
+        """The words of one segment in order of time."""
+        segment = self.stretches[number].segment
+        written = list(self.script.written(number))
         free = self._free(segment)
-        cues = list(self._written(stretch, number))
-        fixed = [cue for cue in cues if cue.at is not None]
-        floating = [cue for cue in cues if cue.at is None]
-        taken: list[tuple[_ToSay, Fraction]] = []
-        for cue in fixed:
-            start = self._fixed_start(segment, cue)
-            taken.append((cue, start))
-            free = _without(free, (start - BREATH, start + cue.length + BREATH))
-        for call in self._calls(number):
-            start_of_call = _latest(free, call, segment.end)
+        has = total(free)
+        fixed = [(words, self._fixed_start(segment, words, free)) for words in written if words.at is not None]
+        taken = list(fixed)
+        for words, start in fixed:
+            free = self._around(free, words, start)
+        self._collisions(segment, fixed)
+        for call in self.script.calls(number):
+            start_of_call = self._call_start(segment, call, free)
             if start_of_call is None:
-                self._report("no-room-for-call", Weight.REMARK, segment, f"no room to say “{call.text}”", ())
+                self._report("no-room-for-call", Weight.REMARK, segment, f"no room to say “{call.text}”")
                 continue
             taken.append((call, start_of_call))
-            free = _without(free, (start_of_call - BREATH, start_of_call + call.length + BREATH))
+            free = self._around(free, call, start_of_call)
+        floating = [words for words in written if words.at is None]
         taken += self._floated(segment, floating, free)
-        for words, start in sorted(taken, key=lambda pair: pair[1]):
-            yield Spoken(segment, self.language, words.kind, words.text, start, start + words.length)
+        self._spent(segment, [words for words, _ in taken], has, floating, free)
+        self._repeats(number, written)
+        spoken = [
+            Spoken(segment, self.language, words.kind, words.text, start, start + words.length)
+            for words, start in taken
+        ]
+        return sorted(spoken, key=lambda words: words.start)
 
-    def _written(self, stretch: Stretch, number: int) -> Iterator[_ToSay]:
-        segment, session = stretch.segment, self.session
-        lines: Sequence[Text | WrittenCue] = ()
-        if segment.kind is SegmentKind.OPENING and session.opening:
-            lines = session.opening.cues
-        elif segment.kind is SegmentKind.CLOSING and session.closing:
-            lines = session.closing.cues
-        elif segment.kind is SegmentKind.PREVIEW and stretch.block:
-            lines = stretch.block.preview_cues
-        elif segment.kind is SegmentKind.REST:
-            lines = self.rest_lines.get(number, ())
-        elif stretch.interval:
-            lines = [cue for cue in stretch.interval.cues if cue.round in (None, segment.round)]
-        side = stretch.block.side if stretch.block else None
-        slots = side_values(side, self.phrases)
-        for line in lines:
-            words, at = (line.say, line.at) if isinstance(line, WrittenCue) else (line, None)
-            text = fill(words.in_language(self.language, main=session.main_language), slots)
-            yield _ToSay(text, time_to_say(text, session.pace), at=at)
+    def after_all(self) -> None:
+        """What can only be seen of the whole class."""
+        if self.language == self.session.main_language:
+            for text in unsaid_blocks(self.stretches):
+                self.findings.append(Finding("never-said", Weight.FINDING, "class", text))
 
-    def _calls(self, number: int) -> Iterator[_ToSay]:
-        segment, last_at = self.stretches[number].segment, self.session.calls.last_at
-        following = self.stretches[number + 1].segment if number + 1 < len(self.stretches) else None
-        if self.phrases.next_call and following is not None and following.kind is SegmentKind.WORK:
-            yield self._call(fill(self.phrases.next_call, {"next": self._name_in_language(number + 1)}))
-        long_enough = last_at and segment.duration >= 2 * last_at
-        if self.phrases.last_call and segment.kind is SegmentKind.WORK and long_enough:
-            seconds = format_duration(last_at).removesuffix("s")
-            yield replace(self._call(fill(self.phrases.last_call, {"seconds": seconds})), at=-last_at)
-
-    def _call(self, text: str) -> _ToSay:
-        return _ToSay(text, time_to_say(text, self.session.pace), CueKind.CALL)
-
-    def _name_in_language(self, number: int) -> str:
-        stretch, session = self.stretches[number], self.session
-        interval, move = stretch.interval, stretch.segment.move
-        name = interval.name if interval and interval.name else session.exercises[str(move and move.exercise)].name
-        side = stretch.block.side if stretch.block else None
-        return fill(
-            name.in_language(self.language, main=session.main_language),
-            side_values(side, self.phrases),
-        )
+    def _around(self, free: list[Room], words: ToSay, start: Fraction) -> list[Room]:
+        return without(free, (start - self.saying.breath, start + words.length + self.saying.breath))
 
     def _free(self, segment: Segment) -> list[Room]:
         """The stretches of a segment that no beep needs."""
-        free = [(segment.start, segment.end - BREATH)] if segment.duration > BREATH else []
-        while self._next_beep and self.beep_times[self._next_beep - 1][0] >= segment.start - AFTER_BORDER:
-            self._next_beep -= 1
-        while self._next_beep < len(self.beep_times):
-            time, kind = self.beep_times[self._next_beep]
-            if time > segment.end + BEFORE_BEEP:
+        saying = self.saying
+        end = segment.end - saying.breath
+        free = [(segment.start, end)] if end > segment.start else []
+        first = bisect_left(self.beep_times, segment.start - saying.after_beep)
+        for time, kind in self.beeps[first:]:
+            if time > segment.end + saying.before_beep:
                 break
-            free = _without(free, (time - BEFORE_BEEP, time + AFTER_BEEP.get(kind, AFTER_BORDER)))
-            self._next_beep += 1
+            free = without(free, (time - saying.before_beep, time + self._after(kind)))
         return free
 
-    def _fixed_start(self, segment: Segment, cue: _ToSay) -> Fraction:
-        at = cue.at or Fraction(0)
-        start = segment.start + at if at >= 0 else segment.end + at
-        if start < segment.start or start + cue.length > segment.end:
-            figures = (("needs_s", float(cue.length)), ("at_s", float(at)), ("segment_s", float(segment.duration)))
-            text = f"“{cue.text}” at {format_duration(abs(at))} runs out of its {format_duration(segment.duration)}"
-            self._report("cue-outside-segment", Weight.FINDING, segment, text, figures)
-        return min(max(start, segment.start), max(segment.start, segment.end - cue.length))
+    def _after(self, kind: BeepKind) -> Fraction:
+        return self.saying.after_pip if kind in (BeepKind.READY, BeepKind.POP) else self.saying.after_beep
 
-    def _floated(self, segment: Segment, cues: list[_ToSay], free: list[Room]) -> list[tuple[_ToSay, Fraction]]:
+    def _fixed_start(self, segment: Segment, words: ToSay, free: list[Room]) -> Fraction:
+        at = words.at or Fraction(0)
+        start = segment.start + at if at >= 0 else segment.end + at
+        figures: tuple[tuple[str, float], ...]
+        if start < segment.start or start + words.length > segment.end:
+            figures = (("needs_s", float(words.length)), ("at_s", float(at)), ("segment_s", float(segment.duration)))
+            text = f"“{words.text}” at {_signed(at)} runs out of its {format_duration(segment.duration)}"
+            self._report("cue-outside-segment", Weight.FINDING, segment, text, figures)
+        elif not holds(free, start, words.length):
+            beep = bisect_left(self.beep_times, start)
+            if beep < len(self.beep_times) and self.beep_times[beep] < start + words.length:
+                text = f"“{words.text}” at {_signed(at)} is said over a beep"
+                figures = (("beep_s", float(self.beep_times[beep] - segment.start)),)
+                self._report("cue-over-beep", Weight.FINDING, segment, text, figures)
+        return min(max(start, segment.start), max(segment.start, segment.end - words.length))
+
+    def _call_start(self, segment: Segment, call: ToSay, free: list[Room]) -> Fraction | None:
+        """Where the beeps and the fixed cues leave room for a call: at its own time, or as late as may be."""
+        if call.at is None:
+            return latest(free, call.length)
+        start = segment.end + call.at
+        return start if holds(free, start, call.length) else None
+
+    def _collisions(self, segment: Segment, fixed: list[tuple[ToSay, Fraction]]) -> None:
+        in_order = sorted(fixed, key=lambda pair: pair[1])
+        for (words, start), (following, its_start) in pairwise(in_order):
+            over = start + words.length - its_start
+            if over > 0:
+                text = f"“{words.text}” is not over when “{following.text}” begins: {float(over):.1f} s too long"
+                self._report("cues-collide", Weight.FINDING, segment, text, (("over_s", float(over)),))
+
+    def _floated(self, segment: Segment, cues: list[ToSay], free: list[Room]) -> list[tuple[ToSay, Fraction]]:
         if not cues:
             return []
-        placed = _spread(cues, free)
-        if placed is not None:
-            return placed
-        needs = sum((cue.length for cue in cues), BREATH * (len(cues) - 1))
-        has = sum((end - start for start, end in free), Fraction(0))
-        over = max(1, round((needs - has) * self.session.pace / 60)) if needs > has else 1
-        text = (
-            f"the words need {float(needs):.1f} s and there are {float(has):.1f} s to say them: "
-            f"about {over} {'word' if over == 1 else 'words'} too many"
-        )
-        figures = (("needs_s", float(needs)), ("has_s", float(has)), ("words_over", float(over)))
-        self._report("too-many-words", Weight.FINDING, segment, text, figures)
+        lengths = [words.length for words in cues]
+        starts = spread(free, lengths, self._wanted(segment, len(cues), free), self.saying.breath)
+        if starts is not None:
+            return list(zip(cues, starts, strict=True))
+        needs = self._needs(cues)
         squeeze = min(Fraction(1), segment.duration / needs)
         placed, now = [], segment.end - needs * squeeze
-        for cue in cues:
-            placed.append((replace(cue, length=cue.length * squeeze), now))
-            now += (cue.length + BREATH) * squeeze
+        for words in cues:
+            placed.append((words._replace(length=words.length * squeeze), now))
+            now += (words.length + self.saying.breath) * squeeze
         return placed
 
-    def _report(
-        self, name: str, weight: Weight, segment: Segment, text: str, figures: tuple[tuple[str, float], ...]
+    def _needs(self, cues: list[ToSay]) -> Fraction:
+        """What cues take one after the other, a breath between two."""
+        return sum((words.length for words in cues), self.saying.breath * max(0, len(cues) - 1))
+
+    def _wanted(self, segment: Segment, count: int, free: list[Room]) -> list[Fraction]:
+        """Evenly over the free room; in a preview at the beginning of the exercise's share."""
+        shown = len(segment.shows)
+        if segment.kind is SegmentKind.PREVIEW and shown:
+            of = [number if count <= shown else number * shown // count for number in range(count)]
+            return [segment.start + segment.duration * number / shown for number in of]
+        if not free:
+            return [segment.start] * count
+        first, last = free[0][0], free[-1][1]
+        return [first + (last - first) * number / count for number in range(count)]
+
+    def _spent(
+        self, segment: Segment, said: list[ToSay], has: Fraction, floating: list[ToSay], free: list[Room]
     ) -> None:
-        place = place_in_words(segment)
+        """The segment's budget, and the finding where floating cues do not fit."""
+        needs, left = self._needs(floating), total(free)
+        fits = not floating or spread(
+            free, [words.length for words in floating], [segment.start] * len(floating), self.saying.breath
+        )
+        over = 0
+        if not fits:
+            too_long = max(needs - left, Fraction(0))
+            over = max(1, round(too_long * self.session.pace / 60))
+            text = (
+                f"the words need {float(needs):.1f} s and there are {float(left):.1f} s to say them: "
+                f"about {over} {'word' if over == 1 else 'words'} too many"
+            )
+            figures = (("needs_s", float(needs)), ("has_s", float(left)), ("words_over", float(over)))
+            self._report("too-many-words", Weight.FINDING, segment, text, figures)
+        spent = sum((words.length for words in said if words not in floating), needs) if said else Fraction(0)
+        self.budgets.append(Budget(segment, self.language, has, spent, over))
+
+    def _repeats(self, number: int, written: list[ToSay]) -> None:
+        """A second round that says the first one's words again."""
+        segment = self.stretches[number].segment
+        if segment.kind is not SegmentKind.WORK or segment.round is None:
+            return
+        texts = [words.text for words in written]
+        interval = self.stretches[number].interval
+        key = (segment.block, id(interval))
+        if segment.round == 1:
+            self._first_rounds[key] = texts
+        elif segment.round == 2 and texts and self._first_rounds.get(key) == texts:
+            text = "the second round says the first one's words again: let it remind, with round: 1 and round: 2"
+            self._report("repeats-first-round", Weight.REMARK, segment, text)
+
+    def _report(
+        self,
+        name: str,
+        weight: Weight,
+        segment: Segment,
+        text: str,
+        figures: tuple[tuple[str, float], ...] = (),
+    ) -> None:
         language = f" ({self.language})" if self.language != self.session.main_language else ""
-        self.findings.append(Finding(name, weight, place + language, text, figures))
+        self.findings.append(Finding(name, weight, place_in_words(segment) + language, text, figures))
+
+
+def _signed(at: Fraction) -> str:
+    return f"-{format_duration(-at)}" if at < 0 else format_duration(at)
 
 
 def place_in_words(segment: Segment) -> str:
@@ -202,84 +247,3 @@ def place_in_words(segment: Segment) -> str:
         parts.append(f"round {segment.round}")
     parts.append(segment.move.name if segment.move and segment.kind is SegmentKind.WORK else segment.kind.value)
     return ", ".join(parts)
-
-
-def _share_rest_lines(stretches: Sequence[Stretch]) -> dict[int, Sequence[Text]]:
-    """Which rest says which of its block's rest cues: in turn, none left out, starting over at need."""
-    rests: dict[str, list[int]] = {}
-    for number, stretch in enumerate(stretches):
-        if stretch.segment.kind is SegmentKind.REST and stretch.block and stretch.block.rest_cues:
-            rests.setdefault(str(stretch.block.id), []).append(number)
-    shared: dict[int, Sequence[Text]] = {}
-    for numbers in rests.values():
-        block = stretches[numbers[0]].block
-        cues = block.rest_cues if block else ()
-        for turn, number in enumerate(numbers):
-            if len(cues) <= len(numbers):
-                shared[number] = (cues[turn % len(cues)],)
-            else:
-                shared[number] = cues[turn * len(cues) // len(numbers) : (turn + 1) * len(cues) // len(numbers)]
-    return shared
-
-
-def _without(free: list[Room], taken: Room) -> list[Room]:
-    left = []
-    for start, end in free:
-        if taken[1] <= start or taken[0] >= end:
-            left.append((start, end))
-            continue
-        if start < taken[0]:
-            left.append((start, taken[0]))
-        if taken[1] < end:
-            left.append((taken[1], end))
-    return left
-
-
-def _latest(free: list[Room], words: _ToSay, segment_end: Fraction) -> Fraction | None:
-    """The latest start in free room; words with a time of their own stand there or nowhere."""
-    for start, end in reversed(free):
-        if words.at is not None:
-            wanted = segment_end + words.at
-            if start <= wanted and wanted + words.length <= end:
-                return wanted
-        elif end - start >= words.length:
-            return end - words.length
-    return None
-
-
-def _spread(cues: list[_ToSay], free: list[Room]) -> list[tuple[_ToSay, Fraction]] | None:
-    """Starts for the cues in their order, spread over the free room, or None where they do not fit."""
-    latest: list[Fraction] = []
-    limit = free[-1][1] if free else Fraction(0)
-    for cue in reversed(cues):
-        start = _fit_back(free, limit, cue.length)
-        if start is None:
-            return None
-        latest.insert(0, start)
-        limit = start - BREATH
-    first, last = free[0][0], free[-1][1]
-    now, placed = first, []
-    for number, cue in enumerate(cues):
-        wanted = max(now, first + (last - first) * Fraction(number, len(cues)))
-        start = _fit_on(free, wanted, cue.length)
-        if start is None or start > latest[number]:
-            start = latest[number]
-        placed.append((cue, start))
-        now = start + cue.length + BREATH
-    return placed
-
-
-def _fit_back(free: list[Room], limit: Fraction, length: Fraction) -> Fraction | None:
-    for start, end in reversed(free):
-        begin = min(end, limit) - length
-        if begin >= start:
-            return begin
-    return None
-
-
-def _fit_on(free: list[Room], wanted: Fraction, length: Fraction) -> Fraction | None:
-    for start, end in free:
-        begin = max(start, wanted)
-        if begin + length <= end:
-            return begin
-    return None

@@ -10,10 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from overlay.plan.read import parse_plan
+from overlay.plan.saying import Saying
 from overlay.timeline.layout import Layout, lay_out
 from overlay.timeline.model import CueKind
-from overlay.timeline.place import BEFORE_BEEP, Spoken
+from overlay.timeline.place import Spoken
 from overlay.units.clock import frame_to_time
+from overlay.words.pace import time_to_say
 
 CLASS = """\
 overlay: 1
@@ -76,7 +78,7 @@ def test_too_many_words_are_kept_and_reported(laid_out: Callable[[str], Layout])
     layout = laid_out(CLASS.replace("CUES", f"[{' '.join(['word'] * 120)}]").replace("CALLS", "none"))
     finding = next(finding for finding in layout.findings if finding.name == "too-many-words")
     figures = dict(finding.figures)
-    assert figures["needs_s"] == 48.0
+    assert figures["needs_s"] == float(time_to_say(" ".join(["word"] * 120), 150))
     assert figures["has_s"] < 30
     assert "block one, Row" in finding.place
     said = next(words for words in layout.spoken if words.text.startswith("word"))
@@ -100,9 +102,10 @@ def test_nothing_is_said_over_a_beep_or_over_other_words(lengths: list[int], at:
     for before, after in itertools.pairwise(said):
         assert before.end <= after.start
     beeps = [frame_to_time(beep.frame, layout.timeline.rate) for beep in layout.timeline.beeps]
+    guard = Saying().before_beep
     for words in said:
         if words.text != "Here.":
-            assert not [time for time in beeps if words.start - Fraction(1, 10) < time < words.end + BEFORE_BEEP]
+            assert not [time for time in beeps if words.start - Fraction(1, 10) < time < words.end + guard]
     assert [w.text for w in said if w.segment.move and w.segment.move.name == "Row" and w.text in cues] == cues
 
 
@@ -114,3 +117,88 @@ def test_adding_cues_never_moves_one_with_a_time(lengths: list[int]) -> None:
     rows = ", ".join([*cues, "{at: 7s, say: Here.}"])
     layout = lay_out(parse_plan(CLASS.replace("CUES", f"[{rows}]").replace("CALLS", "{}").encode(), "a.yaml"))
     assert next(words.start for words in layout.spoken if words.text == "Here.") == 19
+
+
+def found(layout: Layout) -> dict[str, str]:
+    return {finding.name: finding.text for finding in layout.findings}
+
+
+def test_cues_that_collide(laid_out: Callable[[str], Layout]) -> None:
+    """Two fixed cues, the first too long: both stay, and the seconds over are told."""
+    cues = "[{at: 5s, say: This is a rather long sentence that takes its time}, {at: 6s, say: Now.}]"
+    layout = laid_out(CLASS.replace("CUES", cues).replace("CALLS", "none"))
+    assert "“Now.”" in found(layout)["cues-collide"]
+    assert [w.text for w in layout.spoken if w.segment.move and w.segment.move.name == "Row"][1] == "Now."
+
+
+def test_a_cue_over_a_beep(laid_out: Callable[[str], Layout]) -> None:
+    """At the very start the beep sounds; a second later it does not."""
+    text = CLASS.replace("CALLS", "none")
+    assert "cue-over-beep" in found(laid_out(text.replace("CUES", "[{at: 0s, say: Go.}]")))
+    assert "cue-over-beep" not in found(laid_out(text.replace("CUES", "[{at: 1s, say: Go.}]")))
+
+
+def test_a_cue_that_runs_out_of_its_segment(laid_out: Callable[[str], Layout]) -> None:
+    """Past the end of the work, or longer than it: told with its figures, and kept inside."""
+    text = CLASS.replace("CALLS", "none")
+    layout = laid_out(text.replace("CUES", "[{at: 29s, say: One more and then we are done.}]"))
+    assert "cue-outside-segment" in found(layout)
+    last = next(words for words in layout.spoken if words.text.startswith("One more"))
+    assert last.end <= 42
+
+
+def test_a_second_round_that_only_repeats(laid_out: Callable[[str], Layout]) -> None:
+    """A remark, and only where the words are the same and there are some."""
+    text = CLASS.replace("CALLS", "none").replace("side: left", "side: left\n    rounds: 2")
+    assert "repeats-first-round" in found(laid_out(text.replace("CUES", "[Pull.]")))
+    other = "[{round: 1, say: Pull.}, {round: 2, say: Slower.}]"
+    assert "repeats-first-round" not in found(laid_out(text.replace("CUES", other)))
+    assert "repeats-first-round" not in found(laid_out(text.replace("CUES", "[]")))
+
+
+def test_words_for_a_rest_that_is_not_there(laid_out: Callable[[str], Layout]) -> None:
+    """They would never be said: that is told."""
+    text = (
+        "overlay: 1\ntitle: A\nblocks: [{intervals: [{name: A}], preview: 0s, preview_cues: [Hi.], rest_cues: [Rest.]}]"
+    )
+    texts = [finding.text for finding in laid_out(text).findings if finding.name == "never-said"]
+    assert len(texts) == 2
+
+
+def test_preview_cues_go_to_what_they_tell_of(laid_out: Callable[[str], Layout]) -> None:
+    """Three cues for three exercises in 18 s: each begins in its own share, as far as the pips leave room."""
+    text = (
+        "overlay: 1\ntitle: A\ncalls: none\ntiming: {preview: 18s}\n"
+        "blocks: [{preview_cues: [First., Second., Third.], intervals: [{name: A}, {name: B}, {name: C}]}]"
+    )
+    starts = [float(words.start) for words in laid_out(text).spoken]
+    assert starts == [0.0, 6.0, 12.0]
+
+
+def test_every_segment_has_a_budget(laid_out: Callable[[str], Layout]) -> None:
+    """What there is to speak in, what is needed, and how many words are over."""
+    layout = laid_out(CLASS.replace("CUES", "[Pull.]").replace("CALLS", "none"))
+    assert len(layout.budgets) == len(layout.timeline.segments)
+    row = next(b for b in layout.budgets if b.segment.move and b.segment.move.name == "Row")
+    saying = Saying()
+    assert row.has == 30 - saying.after_beep - max(saying.before_beep, saying.breath)
+    assert row.needs == time_to_say("Pull.", 150)
+    assert row.words_over == 0
+
+
+def test_guards_are_settings(laid_out: Callable[[str], Layout]) -> None:
+    """`saying:` in the plan moves what is kept free around a beep."""
+    text = CLASS.replace("CUES", "[Pull.]").replace("CALLS", "none")
+    first = next(words.start for words in laid_out(text).spoken if words.text == "Pull.")
+    later = laid_out("saying: {after_beep: 2s}\n" + text)
+    assert first == 12 + Saying().after_beep
+    assert next(words.start for words in later.spoken if words.text == "Pull.") == 14
+
+
+def test_talk_by_common_practice_fits(laid_out: Callable[[str], Layout]) -> None:
+    """Common practice, no source: half a minute of work carries 60 to 90 words; more than 100 do not fit."""
+    sentence = "Press the floor away and keep your ribs down while you breathe out."
+    for count, fits in ((5, True), (8, False)):
+        cues = ", ".join([f'"{sentence}"'] * count)
+        layout = laid_out(CLASS.replace("CUES", f"[{cues}]").replace("CALLS", "none"))
+        assert ("too-many-words" not in found(layout)) is fits, count * 13
