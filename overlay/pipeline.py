@@ -14,16 +14,19 @@ from overlay.plan.source import Source, parse_source, read_bytes
 from overlay.timeline.check import check_class
 from overlay.timeline.layout import Layout, lay_out
 from overlay.timeline.model import Timeline
+from overlay.timeline.printed import printed_texts
 
 if TYPE_CHECKING:
     from overlay.folder.manifest import Entry
 
 
 class Built(NamedTuple):
-    """What a build made: the folder, the files written this time, the class, and what was noticed."""
+    """What a build made: the folder, the files written this time and those left from an earlier plan,
+    the class, and what was noticed."""
 
     folder: Path
     entries: tuple[Entry, ...]
+    outdated: tuple[Entry, ...]
     timeline: Timeline
     findings: tuple[Finding, ...]
 
@@ -44,6 +47,8 @@ def proof_read(plan: Path) -> Proof:
     source = parse_source(read_bytes(plan), str(plan))
     session = session_of(source)
     layout = lay_out(session)
+    if not _is_surely_drawn(layout.timeline):
+        _can_be_drawn(source, layout.timeline)
 
     def tone_levels() -> dict[str, Any]:
         from overlay.tones.track import level_report
@@ -59,11 +64,14 @@ def build(
     out: Path | None = None,
     only: Sequence[str] = (),
     plain_mov: bool = False,
+    replace: bool = False,
     progress: Callable[[str], None] = lambda _: None,
 ) -> Built:
     """Make every output of a plan, or those named in `only`; all of them appear, or none.
 
-    Raises PlanError or UsageError before anything is written, MachineError when the disk refuses.
+    A file in the way that is not ours, or that was changed since we wrote it, stops the build with
+    UsageError unless `replace`. Raises PlanError before anything is written, MachineError when the
+    disk refuses.
     """
     from overlay.folder.catalog import Job, chosen
     from overlay.folder.fill import fill
@@ -78,18 +86,24 @@ def build(
         _can_be_drawn(source, layout.timeline)
     folder = out if out is not None else plan.parent / f"{plan.stem}-assets"
     job = Job(session, layout.timeline, plain_mov)
-    entries = fill(folder, outputs, job, sha256_of(raw), progress)
-    return Built(folder, entries, layout.timeline, _noticed(source, session, layout))
+    filled = fill(folder, outputs, job, sha256_of(raw), progress, replace=replace)
+    return Built(folder, *filled, layout.timeline, _noticed(source, session, layout))
 
 
 def _noticed(source: Source, session: Session, layout: Layout) -> tuple[Finding, ...]:
     return (*plan_advice(session, source), *check_class(session, layout))
 
 
+def _is_surely_drawn(timeline: Timeline) -> bool:
+    """Whether every character is one of Western Europe's, which the fonts have: then they need not be opened."""
+    return all(
+        ord(character) < 0x17F for text in printed_texts(timeline) for character in text if character not in "’“”…–—"
+    )
+
+
 def _can_be_drawn(source: Source, timeline: Timeline) -> None:
     """Find the characters that the fonts lack before anything is drawn, and where they are written."""
     from overlay.pictures.fonts import missing_characters
-    from overlay.timeline.printed import printed_texts
 
     missing = missing_characters(printed_texts(timeline))
     if missing:

@@ -14,11 +14,15 @@ def build(
     plan: Annotated[Path, typer.Argument(help="The plan, for example desk-break.yaml.", show_default=False)],
     out: Annotated[Path | None, typer.Option(help="The folder to write to.", show_default="PLAN-assets")] = None,
     only: Annotated[
-        list[str] | None, typer.Option(help="Make this output only; give it several times for more.")
+        list[str] | None,
+        typer.Option(help="Make these only, with commas: timeline, captions, tones, timer, titles, stills, shot-list."),
     ] = None,
     plain_mov: Annotated[
         bool,
         typer.Option("--plain-mov", help="Write every frame in full, for a program that cannot read the small files."),
+    ] = False,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Write over files in the folder that the tool did not write.")
     ] = False,
 ) -> None:
     """Make everything the editor needs, in one folder beside the plan.
@@ -32,10 +36,17 @@ def build(
         out=out,
         only=only or (),
         plain_mov=plain_mov,
+        replace=replace,
         progress=lambda name: say(f"Making {name}", to_error=True),
     )
     for finding in built.findings:
         say(f"{finding.weight.value}: {finding.place}: {finding.text}", to_error=True)
-    size_mb = sum(entry.bytes for entry in built.entries) / 1e6
-    say(f"{len(built.entries)} files, {size_mb:.1f} MB, in {built.folder}")
-    say("Drop everything at the class's first frame. What it is: manifest.json. What to film: paper/shot-list.pdf.")
+    count, size_mb = len(built.entries), sum(entry.bytes for entry in built.entries) / 1e6
+    say(f"{count} {'file' if count == 1 else 'files'}, {size_mb:.1f} MB, in {built.folder}")
+    paths = {entry.path for entry in built.entries}
+    if any(path.startswith(("captions/", "tones/", "pictures/")) for path in paths):
+        say("Drop captions, tones and pictures at the class's first frame.")
+    if "paper/shot-list.pdf" in paths:
+        say(f"What to film: {built.folder / 'paper' / 'shot-list.pdf'}")
+    if built.outdated:
+        say(f"From an earlier plan, not made anew: {', '.join(entry.path for entry in built.outdated)}")

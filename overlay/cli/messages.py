@@ -31,7 +31,7 @@ def show_error(error: OverlayError) -> None:
         remedy = f" {mistake.remedy}" if mistake.remedy else ""
         say(f"{error.place(mistake)}: {mistake.message}.{remedy}", to_error=True)
         if mistake.source is not None:
-            shown = mistake.source.expandtabs(1)
+            shown = "".join(c if c.isprintable() else " " for c in mistake.source)
             start = max(0, min(mistake.column - 40, len(shown) - 100))
             say(f"    {shown[start : start + 100]}", to_error=True)
             say(f"    {' ' * (mistake.column - 1 - start)}^", to_error=True)

@@ -30,6 +30,10 @@ class Job:
     timeline: Timeline
     plain_mov: bool = False
 
+    def rows_of(self, kind: str) -> list[Output]:
+        """The rows of the table that make files of a kind."""
+        return [row for row in CATALOG.values() if row.kind == kind]
+
 
 @dataclass(frozen=True)
 class File:
@@ -142,7 +146,8 @@ ALWAYS = "timeline"
 
 def chosen(only: Sequence[str]) -> list[Output]:
     """The rows that are named, or all; `ALWAYS` is among them. Raises UsageError for an unknown name."""
-    for name in only:
+    names = [name.strip() for several in only for name in several.split(",")]
+    for name in names:
         if name not in CATALOG:
             raise UsageError(f"There is no output {name}.", remedy=did_you_mean(name, list(CATALOG)))
-    return [row for row in CATALOG.values() if not only or row.name in only or row.name == ALWAYS]
+    return [row for row in CATALOG.values() if not names or row.name in names or row.name == ALWAYS]

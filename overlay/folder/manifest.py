@@ -59,12 +59,22 @@ def manifest_text(timeline: Timeline, plan_sha256: str, entries: list[Entry]) ->
     return json.dumps(data, ensure_ascii=False, indent=1) + "\n"
 
 
-def kept_entries(folder: Path, written: list[Entry]) -> list[Entry]:
-    """What an earlier build of this folder wrote and this one did not touch, as far as it is still there."""
+def entries_in(folder: Path) -> list[Entry]:
+    """What earlier builds of a folder wrote, by its manifest; nothing where there is none."""
     try:
         rows = json.loads((folder / MANIFEST).read_text("utf-8"))["files"]
-        before = [Entry.of(row) for row in rows]
+        return [Entry.of(row) for row in rows]
     except (OSError, ValueError, KeyError, TypeError):
         return []
-    paths = {entry.path for entry in written}
-    return [entry for entry in before if entry.path not in paths and (folder / entry.path).is_file()]
+
+
+def is_as_written(folder: Path, entry: Entry) -> bool:
+    """Whether a file still is what the manifest says: its size, then its sum."""
+    path = folder / entry.path
+    try:
+        if path.stat().st_size != entry.bytes:
+            return False
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest() == entry.sha256
+    except OSError:
+        return False

@@ -6,21 +6,23 @@ import contextlib
 import hashlib
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from types import TracebackType
 
 from overlay.errors import MachineError, UsageError
 from overlay.folder.catalog import File
-from overlay.folder.manifest import Entry
+from overlay.folder.manifest import MANIFEST, Entry, is_as_written
 
-ASIDE = ".unfinished"
+ASIDE = ".class-overlay-unfinished"
+"""Where files stand until they are whole. It holds nothing but ours and goes away by itself."""
 
 
 class Writing:
     """One build's writing into a folder. Until `finish`, the folder holds what it held before.
 
-    Used as a context: whatever ends the block early, nothing unfinished stays behind.
+    Used as a context. What ends the block early leaves nothing unfinished behind; a build that was
+    killed while it renamed is finished by the next one, from the manifest that stands aside.
     """
 
     def __init__(self, folder: Path) -> None:
@@ -28,11 +30,14 @@ class Writing:
         self._aside = folder / ASIDE
         self._written: list[str] = []
         self._made_folder = False
+        self._is_renaming = False
 
     def __enter__(self) -> Writing:
         with _explained(self.folder):
             self._made_folder = not self.folder.exists()
             self.folder.mkdir(parents=True, exist_ok=True)
+            if (self._aside / MANIFEST).is_file():
+                self._rename(path.relative_to(self._aside) for path in _files_below(self._aside))
             shutil.rmtree(self._aside, ignore_errors=True)
             self._aside.mkdir()
         return self
@@ -40,7 +45,8 @@ class Writing:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        shutil.rmtree(self._aside, ignore_errors=True)
+        if not self._is_renaming:
+            shutil.rmtree(self._aside, ignore_errors=True)
         if kind is not None and self._made_folder:
             with contextlib.suppress(OSError):
                 self.folder.rmdir()
@@ -63,13 +69,26 @@ class Writing:
         self._written.append(file.path)
         return Entry(file.path, kind, size_bytes, digest.hexdigest(), made_from, file.details)
 
-    def finish(self) -> None:
-        """Rename everything into place, in the order it was written."""
-        for path in self._written:
+    def finish(self, stale: Sequence[Entry] = ()) -> None:
+        """Rename everything into place, the manifest last, and remove what an earlier build wrote and
+        this one no longer makes."""
+        with _explained(self.folder):
+            self._is_renaming = True
+            self._rename(Path(path) for path in self._written)
+            for entry in stale:
+                if is_as_written(self.folder, entry):
+                    (self.folder / entry.path).unlink()
+            self._is_renaming = False
+
+    def _rename(self, paths: Iterable[Path]) -> None:
+        for path in sorted(paths, key=lambda path: path.as_posix() == MANIFEST):
             target = self.folder / path
-            with _explained(target):
-                target.parent.mkdir(parents=True, exist_ok=True)
-                (self._aside / path).replace(target)
+            target.parent.mkdir(parents=True, exist_ok=True)
+            (self._aside / path).replace(target)
+
+
+def _files_below(folder: Path) -> list[Path]:
+    return sorted(path for path in folder.rglob("*") if path.is_file())
 
 
 def write_new(path: Path, text: str) -> None:

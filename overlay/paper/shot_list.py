@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import fields
 from importlib import resources
 from typing import Any
 
@@ -10,9 +11,6 @@ from overlay.errors import MachineError
 from overlay.plan.look import font_folder
 from overlay.timeline.model import Segment, SegmentKind, Timeline
 from overlay.units.clock import format_duration
-
-HEADING = "Shot list"
-COLUMNS = ("Timecode, length", "What", "Side", "Position, camera", "Equipment", "First cue", "Filmed")
 
 
 def shot_list_pdf(timeline: Timeline) -> bytes:
@@ -42,16 +40,22 @@ def set_pages(template: str, data: dict[str, Any]) -> bytes:
 
 
 def _data(timeline: Timeline) -> dict[str, Any]:
-    rate = f"{float(timeline.rate.value):.5g}"
+    rate, sheet = f"{float(timeline.rate.value):.5g}", timeline.phrases.sheet
     return {
         "title": timeline.title,
-        "language": timeline.language,
-        "words": {"heading": HEADING, "columns": COLUMNS},
-        "settings": f"{timeline.size}, {rate} frames a second, {timeline.counting.value}, "
-        f"{format_duration(timeline.duration)} from {timeline.frame_to_label(0)}",
+        **_language(timeline.language),
+        "words": {"heading": sheet.heading, "columns": [getattr(sheet, field.name) for field in fields(sheet)[1:]]},
+        "settings": f"{timeline.size} · {rate} fps · {timeline.counting.value} · {format_duration(timeline.duration)}",
         "caution": timeline.phrases.caution,
         "rows": [_row(timeline, segment) for segment in timeline.segments],
     }
+
+
+def _language(tag: str) -> dict[str, str | None]:
+    """A BCP 47 tag as the two that a page takes: language, and a region of two letters if there is one."""
+    language, *subtags = tag.split("-")
+    region = next((subtag.lower() for subtag in subtags if len(subtag) == 2 and subtag.isalpha()), None)
+    return {"language": language, "region": region}
 
 
 def _row(timeline: Timeline, segment: Segment) -> dict[str, Any]:

@@ -66,10 +66,13 @@ def scheme_for(size: Size, labels: Iterable[str], kind_words: Iterable[str]) -> 
     between = _scaled(size, 12)
     if size.is_tall or timer.width_px > safe.width_px * 0.55:
         title = Box(
-            left, timer.bottom + between, safe.right, min(safe.bottom, timer.bottom + between + timer.height_px)
+            left,
+            timer.bottom + between,
+            safe.right,
+            min(safe.bottom, timer.bottom + between + timer.height_px * 8 // 5),
         )
     else:
-        title = Box(timer.right + between, top, safe.right, timer.bottom)
+        title = Box(timer.right + between, top, safe.right, top + timer.height_px * 8 // 5)
     kind_line = Line("X", BOLD, text_px)
     return Scheme(
         size=size,

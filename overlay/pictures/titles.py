@@ -19,19 +19,19 @@ from overlay.words.phrases import Phrases
 
 
 def second_line(state: TitleState, phrases: Phrases) -> str:
-    """What stands under the name: what comes next, or the side and the round.
+    """What stands under the name: the side, the round, and near the end what comes next.
 
     In a rest the name is already what comes next, and a small line above it says so.
 
     >>> from overlay.words.phrases import PHRASES
-    >>> second_line(TitleState(SegmentKind.WORK, "Row", round=2, rounds=2), PHRASES["en"])
-    'Round 2 of 2'
+    >>> second_line(TitleState(SegmentKind.WORK, "Row", round=2, rounds=2, next="Press"), PHRASES["en"])
+    'Round 2 of 2 · Next: Press'
     """
-    if state.next is not None:
-        return f"{phrases.next}: {state.next}"
     parts = [phrases.side(state.side)] if state.side else []
     if state.round and state.rounds and state.rounds > 1:
         parts.append(f"{phrases.round} {state.round} {phrases.of} {state.rounds}")
+    if state.next is not None:
+        parts.append(f"{phrases.next}: {state.next}")
     text = " · ".join(parts)
     return text[:1].upper() + text[1:]
 
@@ -57,25 +57,29 @@ def title_picture(state: TitleState, scheme: Scheme, look: Look, phrases: Phrase
     """One title on its plate, as large as `frame`."""
     canvas = Canvas(frame.width_px, frame.height_px)
     room = within(scheme.title, frame)
-    width = room.width_px - 2 * scheme.pad_px
-    above = [Line(phrases.next, REGULAR, scheme.least_px)] if state.kind is SegmentKind.REST else []
-    name = fit(state.name, BOLD, scheme.name_px, scheme.least_px, width) if state.name else []
-    below = second_line(state, phrases)
-    under = fit(below, REGULAR, scheme.text_px, scheme.least_px, width) if below else []
-    lines = _that_fit([*above, *name, *under], room.height_px - scheme.pad_px)
-    height = sum(line.height_px for line in lines)
-    plate = Box(room.left, room.top, room.left + max(line.width_px for line in lines) + 2 * scheme.pad_px, room.bottom)
+    lines = title_lines(state, scheme, phrases)
+    text_height = sum(line.height_px for line in lines)
+    width = max(line.width_px for line in lines) + 2 * scheme.pad_px
+    height = max(scheme.timer.height_px, text_height + scheme.pad_px // 2)
+    plate = Box(room.left, room.top, room.left + width, room.top + height)
     canvas.plate(plate, scheme.radius_px, look.plate, look.plate_opacity)
-    top = room.top + (room.height_px - height) // 2
+    top = plate.top + (height - text_height) // 2
     for line in lines:
         canvas.text(room.left + scheme.pad_px, top, line, look.ink)
         top += line.height_px
     return canvas.picture
 
 
-def _that_fit(lines: list[Line], height_px: int) -> list[Line]:
-    """All lines, smaller together where they are higher than their plate."""
-    if sum(line.height_px for line in lines) <= height_px:
-        return lines
-    share = height_px / sum(line.height_px for line in lines)
-    return [Line(line.text, line.font_name, int(line.size_px * share)) for line in lines]
+def title_lines(state: TitleState, scheme: Scheme, phrases: Phrases) -> list[Line]:
+    """The title's lines, as large as they fit its room and never smaller than is read from afar."""
+    width, height = scheme.title.width_px - 2 * scheme.pad_px, scheme.title.height_px - scheme.pad_px
+    below = second_line(state, phrases)
+    lines: list[Line] = []
+    for size in range(scheme.name_px, scheme.least_px - 1, -2):
+        under_size = max(scheme.least_px, min(scheme.text_px, size))
+        lines = [Line(phrases.next, REGULAR, scheme.least_px)] if state.kind is SegmentKind.REST else []
+        lines += fit(state.name, BOLD, size, max(size * 3 // 4, scheme.least_px), width)
+        lines += fit(below, REGULAR, under_size, scheme.least_px, width) if below else []
+        if sum(line.height_px for line in lines) <= height:
+            break
+    return lines

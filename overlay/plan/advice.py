@@ -14,6 +14,9 @@ from overlay.plan.session import Session
 from overlay.plan.source import Source
 from overlay.plan.texts import texts_of
 
+MOST_COMPARED = 300
+"""Exercises whose names are compared with each other: in a longer list nobody looks for a slip."""
+
 
 class Weight(Enum):
     """How much it matters: a `FINDING` should be mended, a `REMARK` may be meant."""
@@ -50,7 +53,12 @@ class Finding(NamedTuple):
 
 def plan_advice(session: Session, source: Source) -> tuple[Finding, ...]:
     """What can be noticed without laying the class out."""
-    return (*_translations(session, source), *_unused(session, source), *_near_names(session, source))
+    return (
+        *_translations(session, source),
+        *_unused(session, source),
+        *_near_names(session, source),
+        *_without_effect(session, source),
+    )
 
 
 def _translations(session: Session, source: Source) -> Iterator[Finding]:
@@ -75,8 +83,30 @@ def _unused(session: Session, source: Source) -> Iterator[Finding]:
             yield Finding("unused-exercise", Weight.REMARK, f"exercise {name}", "it is in no block", (), (line,))
 
 
+def _without_effect(session: Session, source: Source) -> Iterator[Finding]:
+    """Lengths that the plan gives where nothing can take them."""
+    for number, block in enumerate(session.blocks):
+        if block.mirror is not None:
+            continue
+        way: tuple[str | int, ...] = ("blocks", number)
+        last = len(block.intervals or ()) - 1
+        given = [
+            ((*way, "intervals", last, "rest"), "rest:", "after the last exercise comes between_rounds: or after:"),
+            ((*way, "between_rounds"), "between_rounds:", "the block has one round"),
+            ((*way, "after"), "after:", "the class has no block after it"),
+        ]
+        for (place, key, why), is_idle in zip(
+            given, (True, (block.rounds or 1) == 1, number == len(session.blocks) - 1), strict=True
+        ):
+            if is_idle and place in source.keys:
+                text = f"{key} has no effect here: {why}"
+                yield Finding("without-effect", Weight.REMARK, f"block {block.id}", text, (), (source.keys[place][0],))
+
+
 def _near_names(session: Session, source: Source) -> Iterator[Finding]:
     main = session.main_language
+    if len(session.exercises) > MOST_COMPARED:
+        return
     names = [(key, each.name.in_language(main, main=main)) for key, each in session.exercises.items()]
     for (one, first), (other, second) in itertools.combinations(names, 2):
         if _nearly_same(first, second) or _nearly_same(one, other):

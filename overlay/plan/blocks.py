@@ -8,6 +8,8 @@ from pydantic import BeforeValidator, Field, model_validator
 from overlay.plan.fields import (
     ONE_OR_MORE,
     ROWS,
+    THINGS,
+    CueText,
     Duration,
     Hands,
     HandsOf,
@@ -17,17 +19,20 @@ from overlay.plan.fields import (
     PositiveDuration,
     Rounds,
     SideOf,
+    Title,
     Words,
 )
+
+Things = Annotated[tuple[Title, ...], ONE_OR_MORE, THINGS]
 
 
 class Exercise(Part):
     """One exercise of the plan's list. Only the name must be written."""
 
-    name: Words
+    name: Title
     hands: HandsOf = Hands.FREE
     position: Words | None = None
-    equipment: Annotated[tuple[Words, ...], ONE_OR_MORE] = ()
+    equipment: Things = ()
     setup: Words | None = None
     easier: Words | None = None
     harder: Words | None = None
@@ -42,7 +47,7 @@ class Cue(Part):
     finds the place. `round` limits the cue to one round.
     """
 
-    say: Words
+    say: CueText
     at: Offset | None = None
     round: Rounds | None = None
 
@@ -54,9 +59,9 @@ def _cue_as_keys(value: Any) -> Any:
     return {"say": value}
 
 
-CueOf = Annotated[Cue, BeforeValidator(_cue_as_keys, json_schema_input_type=Cue | Words)]
+CueOf = Annotated[Cue, BeforeValidator(_cue_as_keys, json_schema_input_type=Cue | CueText)]
 Cues = Annotated[tuple[CueOf, ...], ONE_OR_MORE]
-Lines = Annotated[tuple[Words, ...], ONE_OR_MORE]
+Lines = Annotated[tuple[CueText, ...], ONE_OR_MORE]
 
 
 class Interval(Part):
@@ -66,10 +71,10 @@ class Interval(Part):
     work: PositiveDuration | None = None
     rest: Duration | None = None
     cues: Cues = ()
-    name: Words | None = None
+    name: Title | None = None
     hands: HandsOf | None = None
     position: Words | None = None
-    equipment: Annotated[tuple[Words, ...], ONE_OR_MORE] = ()
+    equipment: Things = ()
     setup: Words | None = None
     easier: Words | None = None
     harder: Words | None = None
@@ -110,7 +115,7 @@ class Block(Part):
     """A run of intervals, or the mirror of an earlier block with the sides swapped."""
 
     id: Name | None = None
-    name: Words | None = None
+    name: Title | None = None
     mirror: Name | None = None
     side: SideOf | None = None
     rounds: Rounds | None = None

@@ -86,7 +86,7 @@ def one_text(value: Any, what: str = "one text") -> str:
         found = "a list" if isinstance(value, list) else "keys with values"
         raise ValueError(f"expected {what} here, found {found}")
     if not value.strip():
-        raise ValueError("nothing stands here (a # begins a remark that is not read: put quotes round text with a #)")
+        raise ValueError("nothing stands here")
     text = " ".join(unicodedata.normalize("NFC", value).split())
     hidden = next((c for c in text if unicodedata.category(c) in ("Cc", "Cs", "Co", "Cn") or c in _STEERING), None)
     if hidden is not None:
@@ -98,21 +98,39 @@ def one_text(value: Any, what: str = "one text") -> str:
 _STEERING = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufeff")
 
 
-def _text(value: Any) -> Text:
-    if isinstance(value, Text):
-        return value
-    if not isinstance(value, dict):
-        return Text((("", one_text(value)),))
-    if not value:
-        raise ValueError("nothing stands here")
-    for language in value:
-        if not _LANGUAGE.fullmatch(language):
-            raise ValueError(f"expected a text, or languages such as en: and es:, found the key {language}")
-    return Text(tuple((language, one_text(words)) for language, words in value.items()))
+LONGEST_NAME, LONGEST_CUE, LONGEST_NOTE = 200, 1000, 5000
+"""Characters. What is longer is a slip, or wants to be several texts."""
+_CUE_KEYS = frozenset({"at", "say", "round"})
+
+
+def text_up_to(most: int) -> Callable[[Any], Text]:
+    """A reader of words in one or more languages, of at most so many characters each."""
+
+    def read(value: Any) -> Text:
+        if isinstance(value, Text):
+            return value
+        if not isinstance(value, dict):
+            return Text((("", _short_enough(one_text(value), most)),))
+        if not value:
+            raise ValueError("nothing stands here")
+        if not _CUE_KEYS.isdisjoint(value):
+            raise ValueError("at:, say: and round: belong to the cues of an interval: write the words alone here")
+        for language in value:
+            if not _LANGUAGE.fullmatch(language):
+                raise ValueError(f"a colon stands after {language}: put quotes round a text that has a colon in it")
+        return Text(tuple((language, _short_enough(one_text(words), most)) for language, words in value.items()))
+
+    return read
+
+
+def _short_enough(text: str, most: int) -> str:
+    if len(text) > most:
+        raise ValueError(f"this text has {len(text)} characters: {most} is the most here")
+    return text
 
 
 def _word(value: Any) -> str:
-    return one_text(value, "one word or name")
+    return _short_enough(one_text(value, "one word or name"), LONGEST_NAME)
 
 
 def _duration(value: Any) -> Fraction:
@@ -122,9 +140,15 @@ def _duration(value: Any) -> Fraction:
     if text.startswith("-"):
         raise ValueError(f"{text} is negative: a length cannot be less than nothing")
     duration = parse_duration(text)
+    if 0 < duration < SHORTEST_STRETCH:
+        raise ValueError(f"{text} is shorter than {format_duration(SHORTEST_STRETCH)}, the least that can be shown")
     if duration > LONGEST_CLASS:
         raise ValueError(f"{text} is longer than {format_duration(LONGEST_CLASS)}, the longest class that is made")
     return duration
+
+
+SHORTEST_STRETCH = Fraction(1, 10)
+"""Seconds: a few frames at every rate, so that no stretch of a class is without a picture."""
 
 
 def _positive_duration(value: Any) -> Fraction:
@@ -209,6 +233,13 @@ def _listed(value: Any) -> Any:
     return tuple(value) if isinstance(value, list) else (value,)
 
 
+def _things(value: Any) -> Any:
+    """Things may be written in one line with commas; none is no thing."""
+    if isinstance(value, str) and value.strip():
+        value = [part.strip() for part in re.split(r"[,;]", value) if part.strip()]
+    return () if value in ("none", ["none"], ("none",)) else value
+
+
 def _rows(value: Any) -> Any:
     return tuple(value) if isinstance(value, list) else value
 
@@ -227,7 +258,9 @@ _TEXT_SCHEMA = {
 }
 _DURATION = r"^\s*[0-9.:hmsinec ]+\s*$"
 
-Words = Annotated[Text, PlainValidator(_text), WithJsonSchema(_TEXT_SCHEMA)]
+Title = Annotated[Text, PlainValidator(text_up_to(LONGEST_NAME)), WithJsonSchema(_TEXT_SCHEMA)]
+CueText = Annotated[Text, PlainValidator(text_up_to(LONGEST_CUE)), WithJsonSchema(_TEXT_SCHEMA)]
+Words = Annotated[Text, PlainValidator(text_up_to(LONGEST_NOTE)), WithJsonSchema(_TEXT_SCHEMA)]
 Name = Annotated[str, PlainValidator(_word), WithJsonSchema({"type": ["string", "number", "boolean"]})]
 Duration = Annotated[Fraction, PlainValidator(_duration), written(_DURATION, numbers=True)]
 PositiveDuration = Annotated[Fraction, PlainValidator(_positive_duration), written(_DURATION, numbers=True)]
@@ -264,5 +297,7 @@ class _OneOrMore:
 
 ONE_OR_MORE = _OneOrMore()
 """A list, or one item by itself."""
+THINGS = BeforeValidator(_things)
+"""Things to lay out, in a list or in one line."""
 ROWS = BeforeValidator(_rows)
 """A list becomes a tuple; anything else is left to be refused."""

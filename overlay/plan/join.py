@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from overlay.errors import Mistake
 from overlay.plan.blocks import Block, Interval
 from overlay.plan.nearest import did_you_mean
@@ -9,6 +11,10 @@ from overlay.plan.session import Session
 from overlay.plan.source import Path_, Source
 from overlay.plan.texts import CALL_SLOTS, SIDE_SLOTS, SLOT, slots_of, texts_of
 from overlay.units.clock import LONGEST_CLASS, format_duration
+from overlay.units.rate import Counting
+
+MOST_STRETCHES = 10_000
+"""Stretches of work and rest in one class: more than anybody teaches in twelve hours."""
 
 
 def join(source: Source, written: Session) -> tuple[Session, list[Mistake]]:
@@ -24,12 +30,18 @@ class _Joining:
         self.mistakes: list[Mistake] = []
 
     def session(self) -> Session:
+        self._labels()
+        self._languages()
         self._slots()
+        self._frame()
         blocks: list[Block] = []
         for number, block in enumerate(self.written.blocks):
             blocks.append(self._block(number, block, blocks))
         session = self.written.model_copy(update={"blocks": tuple(blocks)})
-        if not self.mistakes and session.duration > LONGEST_CLASS:
+        if not self.mistakes and (count := session.stretch_count) > MOST_STRETCHES:
+            message = f"the class has about {count} stretches of work and rest: {MOST_STRETCHES} is the most"
+            self._note(("blocks",), message, at_key=True)
+        elif not self.mistakes and session.duration > LONGEST_CLASS:
             lasts, most = format_duration(session.duration), format_duration(LONGEST_CLASS)
             self._note(("blocks",), f"the class is {lasts} long: {most} is the most", at_key=True)
         return session
@@ -89,15 +101,57 @@ class _Joining:
         if latest > rounds:
             self._note(way, f"{block.mirror} has a cue for round {latest}, which never comes here")
 
+    def _labels(self) -> None:
+        video = self.written.video
+        if video.timecode is Counting.DROP and not video.frame_rate.can_drop:
+            message = "drop-frame timecode exists at 29.97 and 59.94 only"
+            self._note(("video", "timecode"), message, "Remove timecode:, or change the frame rate.")
+            return
+        try:
+            video.start_frame  # noqa: B018 (asked for its error)
+        except ValueError as error:
+            self._note(("video", "start"), str(error))
+
+    def _languages(self) -> None:
+        languages = self.written.language
+        for number, language in enumerate(languages):
+            if language in languages[:number]:
+                self._note(("language", number), f"{language} stands here twice", "Keep one of them.")
+        strange: dict[tuple[str, Path_], None] = {}
+        for way, text in texts_of(self.written):
+            for language, _ in text.versions:
+                if language and language not in languages and way[0] != "words":
+                    strange[language, way] = None
+        for language, way in strange:
+            message = f"{language} is not a language of this plan ({', '.join(languages)})"
+            self._note(
+                (*way, language), message, "Add it to language:, or put quotes round a text with a colon.", at_key=True
+            )
+
+    def _frame(self) -> None:
+        """The opening and the closing have neither sides nor rounds; nor has what stands outside a block."""
+        for key in ("opening", "closing"):
+            passage = getattr(self.written, key)
+            for number, cue in enumerate(passage.cues if passage else ()):
+                if cue.round is not None:
+                    self._note((key, "cues", number, "round"), f"the {key} has no rounds", "Remove round:")
+                if cue.at is not None and abs(cue.at) > passage.length:
+                    self._note((key, "cues", number, "at"), f"the {key} is only {format_duration(passage.length)} long")
+        for key in ("title", "opening", "closing", "caution", "words"):
+            for way, text in texts_of(getattr(self.written, key), (key,)):
+                if slots_of(text) & SIDE_SLOTS:
+                    self._note(way, "a side is meant here, but only a block has one", "Write the words out.")
+
     def _slots(self) -> None:
         """Words in braces that stand for nothing."""
         for way, text in texts_of(self.written):
             known = CALL_SLOTS.get(str(way[1]), SIDE_SLOTS) if way[0] == "calls" else SIDE_SLOTS
             for _, words in text.versions:
-                for name in SLOT.findall(words):
-                    if name not in known:
-                        remedy = did_you_mean(name, sorted(known))
-                        self._note(way, f"{{{name}}} stands for nothing here", remedy)
+                unknown = [name for name in SLOT.findall(words) if name not in known]
+                for name in unknown:
+                    self._note(way, f"{{{name}}} stands for nothing here", did_you_mean(name, sorted(known)))
+                if not unknown and re.search(r"[{}]", SLOT.sub("", words)):
+                    self._note(way, "a brace stands here by itself", "Write {side} with one brace on each side.")
 
     def _note(self, way: Path_, message: str, remedy: str | None = None, *, at_key: bool = False) -> None:
         place, _ = self.source.place_of(way, key=at_key)

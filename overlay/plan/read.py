@@ -13,6 +13,8 @@ from overlay.plan.nearest import did_you_mean
 from overlay.plan.session import Session
 from overlay.plan.source import Path_, Source, parse_source, read_bytes
 
+MOST_MISTAKES = 50
+
 
 def read_plan(path: Path) -> Session:
     """Read a plan. Raises PlanError with every mistake found, UsageError or MachineError.
@@ -48,7 +50,8 @@ def session_of(source: Source) -> Session:
 
 def _mistakes(source: Source, error: ValidationError) -> list[Mistake]:
     found: list[Mistake] = []
-    details = error.errors(include_url=False)
+    # A file that is no plan at all would otherwise be told line by line.
+    details = error.errors(include_url=False)[:MOST_MISTAKES]
     ways = {tuple(detail["loc"]) for detail in details}
     for detail in details:
         way: Path_ = tuple(detail["loc"])
@@ -72,6 +75,8 @@ def _mistakes(source: Source, error: ValidationError) -> list[Mistake]:
             remedy = f"Add a line {way[-1]}: …"
         elif kind == "value_error":
             message, remedy = str(detail["ctx"]["error"]), None
+            if message == "nothing stands here" and "#" in source.line(place):
+                remedy = "A # begins a remark that is not read: put quotes round a text with a #."
         elif kind == "too_short":
             message, remedy = f"{_last_key(way)} is empty", "Add at least one line that begins with a dash."
         elif kind in ("tuple_type", "list_type"):

@@ -1,9 +1,9 @@
 """A whole plan, as written and with every default filled in."""
 
 from fractions import Fraction
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema, model_validator
+from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema
 
 from overlay.plan.blocks import Block, Exercise, Interval, Passage, Timing
 from overlay.plan.checks import Checks
@@ -18,6 +18,7 @@ from overlay.plan.fields import (
     Part,
     PositiveDuration,
     Size,
+    Title,
     Words,
     one_of,
     one_text,
@@ -50,13 +51,6 @@ class Video(Part):
     ] = None
     start: Name = "00:00:00:00"
 
-    @model_validator(mode="after")
-    def _labels_exist(self) -> Self:
-        if self.timecode is Counting.DROP and not self.frame_rate.can_drop:
-            raise ValueError("drop-frame timecode exists at 29.97 and 59.94 only: remove timecode: or change the rate")
-        label_to_frame(self._start_label(), self.frame_rate, self.counting)
-        return self
-
     @property
     def counting(self) -> Counting:
         """As written; where nothing is written, drop-frame at 29.97 and 59.94, else non-drop."""
@@ -66,19 +60,22 @@ class Video(Part):
 
     @property
     def start_frame(self) -> int:
-        return label_to_frame(self._start_label(), self.frame_rate, self.counting)
+        """The frame of the start timecode. Raises ValueError where there is no such label."""
+        return label_to_frame(self.start, self.frame_rate, self.counting)
 
-    def _start_label(self) -> str:
-        """Colons throughout are read in either counting; a semicolon says drop-frame."""
-        return self.start
+
+def _is_none(value: Any) -> bool:
+    return isinstance(value, str) and value.strip().lower() == "none"
 
 
 def _call(value: Any) -> Any:
-    return None if value == "none" else value
+    return None if _is_none(value) else value
 
 
 def _calls(value: Any) -> Any:
-    return {"next": "none", "last": "none"} if value == "none" else value
+    if isinstance(value, str) and not _is_none(value):
+        raise ValueError("write none to say nothing, or keys such as next: and last: under calls:")
+    return {"next": "none", "last": "none"} if _is_none(value) else value
 
 
 class Calls(Part):
@@ -105,7 +102,7 @@ class Session(Part):
     """One class, as its plan describes it."""
 
     overlay: Annotated[str, PlainValidator(_plan_format), WithJsonSchema({"enum": [1, "1"]})]
-    title: Words
+    title: Title
     language: Annotated[tuple[Language, ...], Field(min_length=1), ONE_OR_MORE] = ("en",)
     pace: Pace = 150
     video: Video = Field(default_factory=Video.model_construct)
@@ -131,6 +128,11 @@ class Session(Part):
     def exercise_of(self, interval: Interval) -> Exercise:
         """The exercise of an interval: written on the spot, or from the list."""
         return interval.written_here() or self.exercises[str(interval.exercise)]
+
+    @property
+    def stretch_count(self) -> int:
+        """About how many stretches of work and rest the class has, without laying it out."""
+        return sum(2 * (block.rounds or 1) * len(block.intervals or ()) for block in self.blocks)
 
     @property
     def duration(self) -> Fraction:

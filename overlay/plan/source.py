@@ -7,16 +7,22 @@ of proportion are refused.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from overlay.errors import MachineError, Mistake, PlanError, UsageError
+from overlay.plan.slips import slip_of
 
-LARGEST_BYTES = 4 * 1024 * 1024
+LARGEST_BYTES = 2 * 1024 * 1024
 DEEPEST = 12
 MOST_VALUES = 200_000
+MOST_COPIED = 10_000
+"""Values that aliases may add: more is not a class but a trick."""
+_LINE_END = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
+"""What the reader counts as the end of a line."""
 
 Path_ = tuple[str | int, ...]
 Place = tuple[int, int]
@@ -36,10 +42,12 @@ class Source:
     values: dict[Path_, Place] = field(default_factory=dict)
     keys: dict[Path_, Place] = field(default_factory=dict)
 
+    def line(self, place: Place) -> str:
+        """The line of a place as it is written; empty where there is none."""
+        return self.lines[place[0] - 1] if 0 < place[0] <= len(self.lines) else ""
+
     def mistake(self, place: Place, message: str, remedy: str | None = None) -> Mistake:
-        line, column = place
-        written = self.lines[line - 1] if 0 < line <= len(self.lines) else None
-        return Mistake(line, column, message, remedy, written)
+        return Mistake(*place, message, remedy, self.line(place) if place[0] else None)
 
     def find(self, text: str) -> Place:
         """The first place where a text is written; line 0 where it is not."""
@@ -92,7 +100,7 @@ def parse_source(raw: bytes, path: str) -> Source:
         column = error.start - (raw.rfind(b"\n", 0, error.start) + 1) + 1
         message = "the file is not plain text in UTF-8"
         raise PlanError(path, [Mistake(line, column, message, "Save it again as UTF-8.")]) from None
-    source = Source(path, text.splitlines())
+    source = Source(path, _LINE_END.split(text))
     if not text.strip():
         raise PlanError(path, [Mistake(1, 1, "the file is empty", "Start a plan with: overlay new FILE")])
     _Builder(source).build(text)
@@ -105,7 +113,10 @@ class _Builder:
     def __init__(self, source: Source) -> None:
         self.source = source
         self.anchors: dict[str, tuple[Any, Path_]] = {}
+        self.text_anchors: dict[str, Place] = {}
         self.value_count = 0
+        self.copied_count = 0
+        self.used_anchors: set[str] = set()
         self.mistakes: list[Mistake] = []
 
     def build(self, text: str) -> None:
@@ -116,11 +127,14 @@ class _Builder:
         try:
             self._document(events)
         except MarkedYAMLError as error:
-            mark = error.problem_mark or error.context_mark
-            place = (mark.line + 1, mark.column + 1) if mark else (1, 1)
-            raise PlanError(self.source.path, [self._explained(place, str(error.problem or error.context))]) from None
+            place, message, remedy = slip_of(error, self.source.lines)
+            raise PlanError(self.source.path, [self.source.mistake(place, message, remedy)]) from None
         except YAMLError as error:
             raise PlanError(self.source.path, [self._unreadable(text, error)]) from None
+        for anchor in self.text_anchors.keys() - self.used_anchors:
+            # Nobody points to it, so the & was meant to be read.
+            message = f"&{anchor} is not read as part of the text"
+            self.mistakes.append(self.source.mistake(self.text_anchors[anchor], message, "Put quotes round the text."))
         if self.mistakes:
             raise PlanError(self.source.path, self.mistakes)
 
@@ -146,6 +160,7 @@ class _Builder:
         if isinstance(event, kinds.AliasEvent):
             if event.anchor not in self.anchors:
                 self._refuse(event, f"*{event.anchor} points to nothing", "Put quotes round a text that begins with *")
+            self.used_anchors.add(event.anchor)
             return self._copied(event, *self.anchors[event.anchor], way)
         if event.tag is not None and event.tag != "!":
             self._refuse(event, "a word that begins with ! is not part of a plan", "Put quotes round the text.")
@@ -162,6 +177,8 @@ class _Builder:
             value = self._keys(events, way, depth)
         if event.anchor is not None:
             self.anchors[event.anchor] = (value, way)
+            if isinstance(value, str):
+                self.text_anchors[event.anchor] = _place(event)
         return value
 
     def _keys(self, events: Iterator[Any], way: Path_, depth: int) -> dict[str, Any]:
@@ -189,8 +206,8 @@ class _Builder:
         """A copy of what an anchor names; the places point to where it is written."""
         if isinstance(value, str):
             return value
-        self.value_count += 1
-        if self.value_count > MOST_VALUES or len(way) > DEEPEST:
+        self.copied_count += 1
+        if self.copied_count > MOST_COPIED or len(way) > DEEPEST:
             self._refuse(event, "the plan is nested too deeply or repeats itself too often to be one class")
         steps = value.items() if isinstance(value, dict) else enumerate(value)
         copied = {}
@@ -204,28 +221,6 @@ class _Builder:
     def _refuse(self, event: Any, message: str, remedy: str | None = None) -> None:
         mistakes = [*self.mistakes, self.source.mistake(_place(event), message, remedy)]
         raise PlanError(self.source.path, mistakes)
-
-    def _explained(self, place: Place, problem: str) -> Mistake:
-        """The reader's own words mean nothing to an instructor; say what is likely wrong."""
-        line, column = place
-        written = self.source.lines[line - 1] if line <= len(self.source.lines) else ""
-        quoting = "Put quotes round the text."
-        if "\t" in written[: len(written) - len(written.lstrip())]:
-            return self.source.mistake((line, 1), "the line begins with a tab", "Indent with spaces only.")
-        if "mapping values are not allowed" in problem:
-            return self.source.mistake(place, "a colon stands inside a text, or the line is indented wrongly", quoting)
-        if "cannot start any token" in problem:
-            return self.source.mistake(place, f"a text cannot begin with {written[column - 1 : column]}", quoting)
-        if "undefined alias" in problem:
-            return self.source.mistake(place, "a text cannot begin with *", quoting)
-        if problem.startswith(("expected <block end>", "did not find expected", "expected ',' or")):
-            remedy = "Line it up with the lines around it, or put quotes round a text that begins with [, { or a quote."
-            return self.source.mistake(place, "this does not fit what stands before it", remedy)
-        if "could not find expected ':'" in problem:
-            return self.source.mistake(place, "a key needs a colon and a space after it", "Write it as key: value")
-        if "end of stream" in problem or "while scanning a quoted" in problem:
-            return self.source.mistake(place, "a quote is opened and never closed", "Close the quote.")
-        return self.source.mistake(place, "this cannot be read as a plan", quoting)
 
     def _unreadable(self, text: str, error: Exception) -> Mistake:
         position = getattr(error, "position", 0) or 0

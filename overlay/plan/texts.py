@@ -11,7 +11,7 @@ from overlay.plan.fields import Text
 
 Way = tuple[str | int, ...]
 
-SLOT = re.compile(r"\{(\w*)\}")
+SLOT = re.compile(r"\{([^{}]*)\}")
 SIDE_SLOTS = frozenset({"side", "other_side"})
 CALL_SLOTS = {"next": frozenset({"next"}), "last": frozenset({"seconds"})}
 

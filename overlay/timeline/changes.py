@@ -6,7 +6,7 @@ drawn once, however often and wherever in the class they stand.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from overlay.plan.fields import Side
@@ -73,7 +73,7 @@ def title_changes(timeline: Timeline) -> tuple[tuple[int, TitleState], ...]:
         changes.append((segment.span.start_frame, state))
         if segment.kind is SegmentKind.WORK and coming and segment.duration > 2 * NEXT_SHOWN:
             frame = timeline.time_to_frame(segment.end - NEXT_SHOWN)
-            changes.append((frame, TitleState(segment.kind, state.name, state.side, next=coming)))
+            changes.append((frame, replace(state, next=coming)))
     return tuple(changes)
 
 

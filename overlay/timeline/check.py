@@ -172,8 +172,14 @@ def _sides_written_out(session: Session) -> Iterator[Finding]:
         for block in session.blocks:
             if block.id not in mirrored:
                 continue
+            mirrors = [other for other in session.blocks if other.mirror == block.id]
+            taken_over = [
+                getattr(block, key)
+                for key in type(block).model_fields
+                if any(getattr(other, key) == getattr(block, key) for other in mirrors)
+            ]
             listed = [session.exercise_of(interval) for interval in block.intervals or ()]
-            texts = dict.fromkeys(text for part in (block, *listed) for _, text in texts_of(part))
+            texts = dict.fromkeys(text for part in (*taken_over, *listed) for _, text in texts_of(part))
             for text in texts:
                 written = text.find(language, main=session.main_language) or ""
                 found = words.search(_NOT_A_SIDE.sub("", written))

@@ -87,19 +87,16 @@ class Script:
 
 
 def unsaid_blocks(stretches: Sequence[Stretch]) -> Iterator[str]:
-    """Blocks with words for a rest or a preview that they do not have."""
-    kinds: dict[str, set[SegmentKind]] = {}
-    for stretch in stretches:
-        if stretch.block is not None:
-            kinds.setdefault(str(stretch.block.id), set()).add(stretch.segment.kind)
-    for stretch in {str(s.block.id): s for s in stretches if s.block is not None}.values():
-        block = stretch.block
-        assert block is not None
-        there = kinds[str(block.id)]
-        if block.rest_cues and SegmentKind.REST not in there:
-            yield f"block {block.id} has rest_cues but no rest to say them in"
-        if block.preview_cues and SegmentKind.PREVIEW not in there:
-            yield f"block {block.id} has preview_cues but no preview to say them in"
+    """Blocks with words for a rest or a preview that they do not have; what a mirror takes over is not told."""
+    blocks = {str(stretch.block.id): stretch.block for stretch in stretches if stretch.block is not None}
+    there = {(str(stretch.block.id), stretch.segment.kind) for stretch in stretches if stretch.block is not None}
+    for key, block in blocks.items():
+        original = blocks.get(block.mirror or "")
+        for name, kind in (("rest_cues", SegmentKind.REST), ("preview_cues", SegmentKind.PREVIEW)):
+            cues = getattr(block, name)
+            is_taken_over = original is not None and getattr(original, name) == cues
+            if cues and not is_taken_over and (key, kind) not in there:
+                yield f"block {key} has {name} but no {kind.value} to say them in"
 
 
 def _share_rest_lines(stretches: Sequence[Stretch]) -> dict[int, Sequence[Text]]:

@@ -16,7 +16,7 @@ LONGEST_CLASS = Fraction(12 * 3600)
 
 _NUMBER = r"\d{1,9}(?:\.\d{1,9})?"
 _UNITS = re.compile(rf"(?:({_NUMBER})\s*h)?\s*(?:({_NUMBER})\s*m(?:in)?)?\s*(?:({_NUMBER})\s*s(?:ec)?)?", re.ASCII)
-_CLOCK = re.compile(rf"(?:(\d{{1,4}}):)?(\d{{1,4}}):({_NUMBER})", re.ASCII)
+_CLOCK = re.compile(r"(?:(\d{1,4}):)?(\d{1,4}):(\d{1,9}(?:\.\d{1,9})?)", re.ASCII)
 _BARE = re.compile(_NUMBER, re.ASCII)
 
 
@@ -24,7 +24,7 @@ def parse_duration(text: str) -> Fraction:
     """Read a duration as written in a plan; exact seconds, never negative.
 
     `40s`, `1m30s`, `1h`, `2.5s`, `1:30`, `0:45`, `1:02:00`; a bare number is seconds.
-    Raises ValueError for anything else, for minutes or seconds over 59 after a colon.
+    Raises ValueError for anything else, and for minutes or seconds over 59 behind a larger part.
 
     >>> parse_duration("1:30"), parse_duration("2.5s"), parse_duration("1h")
     (Fraction(90, 1), Fraction(5, 2), Fraction(3600, 1))
@@ -34,14 +34,18 @@ def parse_duration(text: str) -> Fraction:
         return Fraction(plain)
     if clock := _CLOCK.fullmatch(plain):
         hours, minutes, seconds = clock[1], Fraction(clock[2]), Fraction(clock[3])
+        if len(clock[3].partition(".")[0]) != 2:
+            raise ValueError(f"{plain} needs two digits after the colon: write 1:05 or 1:50")
         if seconds >= 60:
             raise ValueError(f"{plain} has {clock[3]} seconds after the colon: 59 is the most")
         if hours is not None and minutes >= 60:
             raise ValueError(f"{plain} has {minutes} minutes after the hour: 59 is the most")
         return Fraction(hours or 0) * 3600 + minutes * 60 + seconds
     if plain and (units := _UNITS.fullmatch(plain)):
-        hours, minutes, seconds = (Fraction(part or 0) for part in units.groups())
-        return hours * 3600 + minutes * 60 + seconds
+        h, m, s = (Fraction(part or 0) for part in units.groups())
+        if ((h or m) and s >= 60) or (h and m >= 60):
+            raise ValueError(f"{plain} has a part over 59: write 1m30s or 90s")
+        return h * 3600 + m * 60 + s
     raise ValueError(f"{plain} is not a duration: write it as 40s, 1m30s or 1:30")
 
 

@@ -9,6 +9,20 @@ from overlay.plan.session import Session
 
 
 @dataclass(frozen=True)
+class Sheet:
+    """The headings of the printed shot list."""
+
+    heading: str
+    timecode: str
+    what: str
+    side: str
+    position: str
+    equipment: str
+    first_cue: str
+    filmed: str
+
+
+@dataclass(frozen=True)
 class Phrases:
     """What the tool itself says or prints in one language.
 
@@ -31,6 +45,7 @@ class Phrases:
     of: str
     easier: str
     caution: str
+    sheet: Sheet
     leader: str = "Leader"
 
     def side(self, side: Side) -> str:
@@ -48,11 +63,11 @@ PHRASES: dict[str, Phrases] = {
         right="right",
         next_call="Next, {next}.",
         last_call="Last {seconds} seconds.",
-        opening="Welcome",
+        opening="Opening",
         preview="Coming up",
         work="Work",
         rest="Rest",
-        closing="Close",
+        closing="Closing",
         next="Next",
         round="Round",
         rounds="rounds",
@@ -63,17 +78,20 @@ PHRASES: dict[str, Phrases] = {
             "does not pass. If you are pregnant, injured, unwell or new to exercise, ask a doctor or a qualified "
             "instructor before you begin. Keep the floor clear and choose the easier version when in doubt."
         ),
+        sheet=Sheet(
+            "Shot list", "Timecode, length", "What", "Side", "Position, camera", "Equipment", "First cue", "Filmed"
+        ),
     ),
     "es": Phrases(
         left="izquierda",
         right="derecha",
         next_call="Ahora viene: {next}.",
         last_call="Últimos {seconds} segundos.",
-        opening="Hola",
+        opening="Inicio",
         preview="A continuación",
         work="Trabajo",
         rest="Descanso",
-        closing="Final",
+        closing="Cierre",
         next="Después",
         round="Vuelta",
         rounds="vueltas",
@@ -85,13 +103,23 @@ PHRASES: dict[str, Phrases] = {
             "consulta antes a tu médico o a un instructor cualificado. Deja el suelo libre y, en caso de duda, elige "
             "la versión más fácil."
         ),
+        sheet=Sheet(
+            "Lista de planos",
+            "Timecode, duración",
+            "Qué",
+            "Lado",
+            "Posición, cámara",
+            "Material",
+            "Primera frase",
+            "Grabado",
+        ),
     ),
     "fr": Phrases(
         left="gauche",
         right="droite",
         next_call="Ensuite : {next}.",
         last_call="Plus que {seconds} secondes.",
-        opening="Bienvenue",
+        opening="Ouverture",
         preview="À venir",
         work="Effort",
         rest="Repos",
@@ -107,17 +135,27 @@ PHRASES: dict[str, Phrases] = {
             "d’un médecin ou d’un instructeur qualifié avant de commencer. Dégagez le sol et, dans le doute, "
             "choisissez la version plus facile."
         ),
+        sheet=Sheet(
+            "Liste des plans",
+            "Timecode, durée",
+            "Quoi",
+            "Côté",
+            "Position, caméra",
+            "Matériel",
+            "Première phrase",
+            "Filmé",
+        ),
     ),
     "de": Phrases(
         left="links",
         right="rechts",
         next_call="Als Nächstes: {next}.",
         last_call="Noch {seconds} Sekunden.",
-        opening="Willkommen",
+        opening="Auftakt",
         preview="Gleich",
         work="Arbeit",
         rest="Pause",
-        closing="Schluss",
+        closing="Abschluss",
         next="Danach",
         round="Runde",
         rounds="Runden",
@@ -129,17 +167,27 @@ PHRASES: dict[str, Phrases] = {
             "eine Ärztin, einen Arzt oder eine ausgebildete Trainingsleitung. Halte den Boden frei und nimm im Zweifel "
             "die leichtere Variante."
         ),
+        sheet=Sheet(
+            "Einstellungsliste",
+            "Timecode, Länge",
+            "Was",
+            "Seite",
+            "Stellung, Kamera",
+            "Geräte",
+            "Erster Satz",
+            "Gedreht",
+        ),
     ),
     "pt": Phrases(
         left="esquerda",
         right="direita",
         next_call="A seguir: {next}.",
         last_call="Últimos {seconds} segundos.",
-        opening="Olá",
+        opening="Abertura",
         preview="A seguir",
         work="Trabalho",
         rest="Descanso",
-        closing="Final",
+        closing="Fecho",
         next="Depois",
         round="Volta",
         rounds="voltas",
@@ -150,17 +198,27 @@ PHRASES: dict[str, Phrases] = {
             "passar. Em caso de gravidez, lesão, doença ou se está a começar, consulte antes um médico ou um instrutor "
             "qualificado. Mantenha o chão livre e, em caso de dúvida, escolha a versão mais fácil."
         ),
+        sheet=Sheet(
+            "Lista de planos",
+            "Timecode, duração",
+            "O quê",
+            "Lado",
+            "Posição, câmara",
+            "Material",
+            "Primeira frase",
+            "Gravado",
+        ),
     ),
     "it": Phrases(
         left="sinistra",
         right="destra",
         next_call="Poi: {next}.",
         last_call="Ultimi {seconds} secondi.",
-        opening="Benvenuti",
+        opening="Apertura",
         preview="In arrivo",
         work="Lavoro",
         rest="Pausa",
-        closing="Fine",
+        closing="Chiusura",
         next="Poi",
         round="Giro",
         rounds="giri",
@@ -170,6 +228,16 @@ PHRASES: dict[str, Phrases] = {
             "Fermati in caso di dolore, capogiri, fastidio al petto o affanno insolito, e chiedi aiuto medico se non "
             "passa. In gravidanza, dopo un infortunio, in caso di malattia o se sei alle prime armi, senti prima un "
             "medico o un istruttore qualificato. Tieni libero il pavimento e nel dubbio scegli la versione più facile."
+        ),
+        sheet=Sheet(
+            "Elenco inquadrature",
+            "Timecode, durata",
+            "Che cosa",
+            "Lato",
+            "Posizione, camera",
+            "Attrezzi",
+            "Prima frase",
+            "Girato",
         ),
     ),
 }

@@ -57,6 +57,26 @@ def test_a_wrong_plan_changes_nothing(tmp_path: Path, content: bytes, place: str
     assert [path.name for path in folder.iterdir()] == ["mine.txt"]
 
 
+@pytest.mark.parametrize("command", ["check", "build"])
+def test_check_refuses_what_build_would(tmp_path: Path, command: str) -> None:
+    """A character that cannot be drawn is told before the shoot, even where it stands in a cue."""
+    plan = tmp_path / "a.yaml"
+    plan.write_text("overlay: 1\ntitle: A\nblocks: [{intervals: [{name: B, cues: [Go 💪]}]}]\n", encoding="utf-8")
+    done = overlay(command, plan)
+    assert done.returncode == 2
+    assert "a.yaml:3:" in done.stderr
+    assert "U+1F4AA" in done.stderr
+
+
+def test_escapes_of_a_terminal_never_reach_it(tmp_path: Path) -> None:
+    """The line that is shown with a mistake is shown as text."""
+    plan = tmp_path / "a.yaml"
+    plan.write_bytes(b"overlay: 1\ntitle: A \x1b[31m red\nblocks: []\n")
+    done = overlay("check", plan)
+    assert done.returncode == 2
+    assert "\x1b" not in done.stderr
+
+
 def test_a_missing_plan(tmp_path: Path) -> None:
     """The name is told, and what to do."""
     done = overlay("build", "none.yaml", cwd=tmp_path)

@@ -9,7 +9,8 @@ import pytest
 
 from overlay.errors import MachineError
 from overlay.folder.catalog import File
-from overlay.folder.write import Writing
+from overlay.folder.manifest import MANIFEST, Entry
+from overlay.folder.write import ASIDE, Writing
 
 
 def failing() -> Iterator[bytes]:
@@ -69,3 +70,49 @@ def test_a_folder_that_cannot_be_made(tmp_path: Path) -> None:
     (tmp_path / "out").write_bytes(b"")
     with pytest.raises(MachineError, match="could not be written"), Writing(tmp_path / "out"):
         pass
+
+
+def entry(writing: Writing, path: str, content: bytes) -> Entry:
+    return writing.write(File(path, [content]), "kind", "sum")
+
+
+def test_a_build_killed_while_renaming_is_finished_by_the_next(tmp_path: Path) -> None:
+    """The manifest stands aside last; from there on the new files win, and the next build puts them in place."""
+    folder = tmp_path / "out"
+    aside = folder / ASIDE
+    (aside / "a").mkdir(parents=True)
+    (folder / "old.txt").write_bytes(b"old")
+    (aside / "a" / "b.txt").write_bytes(b"new b")
+    (aside / "old.txt").write_bytes(b"new")
+    (aside / MANIFEST).write_bytes(b"{}")
+    with Writing(folder):
+        pass
+    assert (folder / "old.txt").read_bytes() == b"new"
+    assert (folder / "a" / "b.txt").read_bytes() == b"new b"
+    assert (folder / MANIFEST).read_bytes() == b"{}"
+    assert not aside.exists()
+
+
+def test_a_build_killed_before_that_leaves_the_old_files(tmp_path: Path) -> None:
+    """Without a manifest aside nothing of it counts."""
+    folder = tmp_path / "out"
+    (folder / ASIDE).mkdir(parents=True)
+    (folder / ASIDE / "old.txt").write_bytes(b"half")
+    (folder / "old.txt").write_bytes(b"old")
+    with Writing(folder):
+        pass
+    assert (folder / "old.txt").read_bytes() == b"old"
+    assert [path.name for path in folder.iterdir()] == ["old.txt"]
+
+
+def test_stale_files_go_unless_somebody_changed_them(tmp_path: Path) -> None:
+    """What an earlier build wrote and this one makes no longer is removed; what was changed since stays."""
+    folder = tmp_path / "out"
+    with Writing(folder) as writing:
+        before = [entry(writing, name, name.encode()) for name in ("one.txt", "two.txt")]
+        writing.finish()
+    (folder / "two.txt").write_bytes(b"my notes")
+    with Writing(folder) as writing:
+        entry(writing, "new.txt", b"new")
+        writing.finish(before)
+    assert sorted(path.name for path in folder.iterdir()) == ["new.txt", "two.txt"]

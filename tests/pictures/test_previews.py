@@ -24,7 +24,7 @@ def a_class(size: str, count: int) -> Timeline:
 
 
 @pytest.mark.parametrize("size", ["1920x1080", "1080x1920", "1080x1080", "640x360", "1080x1350"])
-@pytest.mark.parametrize("count", [1, 3, 6])
+@pytest.mark.parametrize("count", [1, 3, 6, 7, 8, 14])
 def test_cards_stay_in_the_safe_area(size: str, count: int) -> None:
     """EBU R 95; straight alpha: clear in the corner, nothing past the plate."""
     timeline = a_class(size, count)

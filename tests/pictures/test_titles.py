@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from PIL import Image
 
 from overlay.pictures.text import Line, fit, wrap
 from overlay.pictures.timer import class_scheme, timer_layer
-from overlay.pictures.titles import second_line, titles_layer
+from overlay.pictures.titles import second_line, title_lines, titles_layer
 from overlay.plan.fields import Side
 from overlay.plan.look import BOLD, Look
 from overlay.plan.read import parse_plan
-from overlay.timeline.changes import TitleState
+from overlay.timeline.changes import TitleState, title_changes
 from overlay.timeline.layout import lay_out
 from overlay.timeline.model import SegmentKind, Timeline
 from overlay.words.phrases import PHRASES
@@ -47,12 +49,25 @@ def test_titles_stay_in_the_safe_area_and_off_the_timer(size: str, name: str) ->
         assert box[0] >= timer.right or box[1] >= timer.bottom
 
 
+@pytest.mark.parametrize("size", SIZES)
+def test_no_word_is_smaller_than_can_be_read(size: str) -> None:
+    """1/24 of the short side is the least, for the longest names too, and all of the name is there."""
+    timeline = a_class(size, LONG)
+    scheme = class_scheme(timeline)
+    for _, state in title_changes(timeline):
+        lines = title_lines(state, scheme, timeline.phrases)
+        assert all(line.size_px >= timeline.size.short_side_px / 24 for line in lines)
+        assert sum(line.height_px for line in lines) <= scheme.title.height_px
+        if state.name == LONG:
+            assert LONG in " ".join(line.text for line in lines)
+
+
 def test_the_second_line() -> None:
-    """Side and round; what comes next takes their place."""
+    """Side and round, and what comes next behind them."""
     state = TitleState(SegmentKind.WORK, "Row", Side.LEFT, 2, 3)
     assert second_line(state, PHRASES["en"]) == "Left · Round 2 of 3"
     assert second_line(state, PHRASES["de"]) == "Links · Runde 2 von 3"
-    assert second_line(TitleState(SegmentKind.WORK, "Row", Side.LEFT, next="Press"), PHRASES["en"]) == "Next: Press"
+    assert second_line(replace(state, next="Press"), PHRASES["en"]) == "Left · Round 2 of 3 · Next: Press"
 
 
 def test_long_names_shrink_then_wrap_and_lose_nothing() -> None:

@@ -131,6 +131,10 @@ def test_the_demo_reads() -> None:
     assert len(read_plan(DEMO / "desk-break.yaml").blocks) >= 5
 
 
+NO_SIDE = "overlay: 1\ntitle: A\nblocks: [{name: 'B {side}', intervals: [{name: C}]}]\n"
+MANY = "overlay: 1\ntitle: A\nblocks: [{rounds: 999, intervals: [" + "{name: B, work: 1s}, " * 6 + "]}]\n"
+LONG_CUE = f"- {{exercise: row, cues: [{'go ' * 400}]}}"
+ROUND_IN_OPENING = "opening: {length: 9s, cues: [{round: 2, say: Hi}]}\n"
 WRONG = {
     "unknown key": (SMALL.replace("side: right", "sied: right"), 7, 5, "sied", "Did you mean side?"),
     "unknown key at the top": (SMALL + "timming: {work: 3s}\n", 12, 1, "timming", "Did you mean timing?"),
@@ -152,9 +156,9 @@ WRONG = {
     "seconds over 59": (SMALL + "timing: {work: 1:75}\n", 12, 16, "75 seconds", None),
     "rounds": (SMALL.replace("side: right", "rounds: 1.5"), 7, 13, "not a whole number", None),
     "no rounds": (SMALL.replace("side: right", "rounds: 0"), 7, 13, "out of range", "1 to 999"),
-    "drop-frame at 25": (SMALL + "video: {frame_rate: 25, timecode: drop-frame}\n", 12, 8, "drop-frame", None),
+    "drop-frame at 25": (SMALL + "video: {frame_rate: 25, timecode: drop-frame}\n", 12, 35, "drop-frame", None),
     "no such rate": (SMALL + "video: {frame_rate: 29}\n", 12, 21, "29 is not a frame rate", "29.97"),
-    "no such label": (SMALL + "video: {frame_rate: 25, start: '00:00:00:25'}\n", 12, 8, "does not exist", None),
+    "no such label": (SMALL + "video: {frame_rate: 25, start: '00:00:00:25'}\n", 12, 32, "does not exist", None),
     "odd size": (SMALL + "video: {size: 1921x1080}\n", 12, 15, "odd", "even"),
     "plan format": (SMALL.replace("overlay: 1", "overlay: 2"), 1, 10, "format 2", None),
     "empty text": (SMALL.replace("title: Small", "title: #1 of all"), 2, 1, "nothing stands here", None),
@@ -177,6 +181,39 @@ WRONG = {
     "a list for a plan": ("- a\n- b\n", 1, 1, "begins with keys", None),
     "a word for a plan": ("hello\n", 1, 1, "begins with keys", None),
     "hidden character": (SMALL + 'caution: "a\\eb"\n', 12, 10, "U+001B", None),
+    "key without a colon": (SMALL.replace("title: Small", "title Small"), 2, 1, "neither a key", "key: value"),
+    "key without a space": (SMALL.replace("side: right", "side:right"), 7, 5, "neither a key", "key: value"),
+    "dash without a space": (SMALL.replace("- row 45s", "-row 45s"), 10, 7, "no dash and space", "dash and a space"),
+    "bullet": (SMALL.replace("- row 45s", "• row 45s"), 10, 7, "no dash and space", "dash and a space"),
+    "numbered": (SMALL.replace("- row 45s", "2. row 45s"), 10, 7, "no dash and space", "dash and a space"),
+    "no dash": (SMALL.replace("- row 45s", "row 45s"), 10, 7, "neither a key", "dash and a space"),
+    "deeper line": (SMALL.replace("    side: right", "     side: right"), 7, 10, "indented further", "same indent"),
+    "quote never closed": (SMALL.replace("Small", '"Small'), 2, 8, "never closed", "Close"),
+    "tab behind a text": (SMALL.replace("Small", "Small\t"), 2, 13, "tab", "spaces"),
+    "one-digit seconds": (SMALL + "timing: {work: 1:5}\n", 12, 16, "two digits", "1:05"),
+    "ninety seconds": (SMALL + "timing: {work: 1m90s}\n", 12, 16, "over 59", None),
+    "a blink": (SMALL + "timing: {work: 0.01s}\n", 12, 16, "shorter than 0.1s", None),
+    "two languages alike": (SMALL + "language: [en, en]\n", 12, 16, "twice", None),
+    "a colon like a language": (SMALL + "caution: {now: stop}\n", 12, 11, "now is not a language", "quotes"),
+    "a colon after a capital": (SMALL + "caution: {Arms: stop}\n", 12, 10, "a colon stands after Arms", "quotes"),
+    "slot unknown": (SMALL + "caution: 'Mind {sid}.'\n", 12, 10, "{sid} stands for nothing", "side"),
+    "slot with spaces": (SMALL.replace("id: one", "id: one\n    name: 'A { side }'"), 7, 11, "for nothing", None),
+    "slot open": (SMALL.replace("id: one", "id: one\n    name: 'A {side'"), 7, 11, "brace", None),
+    "slot doubled": (SMALL.replace("id: one", "id: one\n    name: 'A {{side}}'"), 7, 11, "brace", None),
+    "side without a side": (SMALL.replace("title: Small", "title: 'Small {side}'"), 2, 8, "only a block", None),
+    "side in a block without": (NO_SIDE, 3, 17, "block has none", "side: right"),
+    "round that never comes": (
+        SMALL.replace("- row 45s", "- {exercise: row, cues: [{round: 2, say: Up}]}"), 10, 40, "never comes", None
+    ),
+    "round in the opening": (SMALL + ROUND_IN_OPENING, 12, 38, "no rounds", None),
+    "time in a preview cue": (
+        SMALL.replace("id: one", "id: one\n    preview_cues: [{at: 2s, say: Hi}]"), 7, 20, "belong to the cues", None
+    ),
+    "ampersand": (SMALL + "caution: &breathe out\n", 12, 10, "&breathe", "quotes"),
+    "calls off": (SMALL + "calls: off\n", 12, 8, "none", None),
+    "long name": (SMALL.replace("Small", "S" * 201), 2, 8, "201 characters", "200"),
+    "long cue": (SMALL.replace("- row 45s", LONG_CUE), 10, 32, "1000 is the most", None),
+    "too many stretches": (MANY, 3, 1, "stretches", None),
 }  # fmt: skip
 
 

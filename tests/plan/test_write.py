@@ -16,7 +16,7 @@ from overlay.plan.write import plan_text
 DEMO = Path(__file__).parents[2] / "demo" / "desk-break.yaml"
 
 words = st.text(st.characters(categories=["L", "N", "P", "S", "Zs"]), min_size=1, max_size=20).filter(
-    lambda text: text.strip() and "{" not in text and "\u200b" not in text
+    lambda text: text.strip() and not set("{}") & set(text) and "\u200b" not in text
 )
 texts = st.one_of(words, st.fixed_dictionaries({"en": words, "es": words}))
 durations = st.one_of(

@@ -67,7 +67,7 @@ durations = st.fractions(min_value=Fraction(1, 2), max_value=600, max_denominato
 @given(
     rate=st.sampled_from(RATE_NAMES),
     works=st.lists(durations, min_size=1, max_size=6),
-    rest=st.fractions(min_value=0, max_value=90, max_denominator=100),
+    rest=st.one_of(st.just(Fraction(0)), durations),
     rounds=st.integers(1, 4),
 )
 def test_segments_tile_the_class(rate: str, works: list[Fraction], rest: Fraction, rounds: int) -> None:

@@ -40,11 +40,30 @@ def test_durations_as_people_write_them(text: str, seconds: Fraction) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["1:75", "1:60:00", "", "s", "1:2:3:4", "abc", "1,5s", "1e3", "inf", "nan", "5x", "1m1m", "+1:30", "-5s", "٣s"],
+    [
+        "1:75",
+        "1:5",
+        "1m90s",
+        "1h60m",
+        "1:60:00",
+        "",
+        "s",
+        "1:2:3:4",
+        "abc",
+        "1,5s",
+        "1e3",
+        "inf",
+        "nan",
+        "5x",
+        "1m1m",
+        "+1:30",
+        "-5s",
+        "٣s",
+    ],
 )
 def test_what_is_no_duration(text: str) -> None:
     """Anything else is refused, never guessed."""
-    with pytest.raises(ValueError, match=r"duration|seconds|minutes"):
+    with pytest.raises(ValueError, match=r"duration|seconds|minutes|digits|over 59"):
         parse_duration(text)
 
 

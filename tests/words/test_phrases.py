@@ -109,4 +109,10 @@ def test_every_language_has_every_word(language: str) -> None:
 
 def test_what_a_plan_may_put_its_own_way_is_what_the_tool_says() -> None:
     """The plan's `words:` and the tool's table have the same keys, calls and caution aside."""
-    assert set(Wording.model_fields) == set(asdict(phrases_of("en"))) - {"next_call", "last_call", "caution", "leader"}
+    assert set(Wording.model_fields) == set(asdict(phrases_of("en"))) - {
+        "next_call",
+        "last_call",
+        "caution",
+        "leader",
+        "sheet",
+    }
