@@ -28,6 +28,7 @@ class _Joining:
         self.source = source
         self.written = written
         self.mistakes: list[Mistake] = []
+        self.texts = list(texts_of(written))
 
     def session(self) -> Session:
         self._labels()
@@ -118,7 +119,7 @@ class _Joining:
             if language in languages[:number]:
                 self._note(("language", number), f"{language} stands here twice", "Keep one of them.")
         strange: dict[tuple[str, Path_], None] = {}
-        for way, text in texts_of(self.written):
+        for way, text in self.texts:
             for language, _ in text.versions:
                 if language and language not in languages and way[0] != "words":
                     strange[language, way] = None
@@ -137,14 +138,15 @@ class _Joining:
                     self._note((key, "cues", number, "round"), f"the {key} has no rounds", "Remove round:")
                 if cue.at is not None and abs(cue.at) > passage.length:
                     self._note((key, "cues", number, "at"), f"the {key} is only {format_duration(passage.length)} long")
-        for key in ("title", "opening", "closing", "caution", "words"):
-            for way, text in texts_of(getattr(self.written, key), (key,)):
-                if slots_of(text) & SIDE_SLOTS:
-                    self._note(way, "a side is meant here, but only a block has one", "Write the words out.")
+        for way, text in self.texts:
+            if way[0] in ("title", "opening", "closing", "caution", "words") and slots_of(text) & SIDE_SLOTS:
+                self._note(way, "a side is meant here, but only a block has one", "Write the words out.")
 
     def _slots(self) -> None:
         """Words in braces that stand for nothing."""
-        for way, text in texts_of(self.written):
+        for way, text in self.texts:
+            if not any("{" in words or "}" in words for _, words in text.versions):
+                continue
             known = CALL_SLOTS.get(str(way[1]), SIDE_SLOTS) if way[0] == "calls" else SIDE_SLOTS
             for _, words in text.versions:
                 unknown = [name for name in SLOT.findall(words) if name not in known]

@@ -36,10 +36,11 @@ def cues_of(spoken: Sequence[Spoken], rules: CaptionRules, rate: FrameRate, fram
     parts = [part for words in spoken for part in _parts(words, rules)]
     starts = _starts(parts, rate, frame_count)
     chained_frames = rules.chained_under * rate.value
+    reading = _Reading(rules, rate)
     cues: list[Cue] = []
     findings: list[Finding] = []
     for number, (words, start, end, text) in enumerate(parts):
-        needs = max(rules.shortest, Fraction(len(text), rules.characters_a_second))
+        needs = reading.time(text)
         wanted = time_to_frame(min(max(end, start + needs), end + OVERHANG), rate)
         following = starts[number + 1] if number + 1 < len(starts) else frame_count
         end_frame = min(wanted, following - (rules.gap_frames if number + 1 < len(starts) else 0), frame_count)
@@ -58,8 +59,33 @@ def cues_of(spoken: Sequence[Spoken], rules: CaptionRules, rate: FrameRate, fram
                 exercise=segment.move.exercise if segment.move and segment.kind is SegmentKind.WORK else None,
             )
         )
-        findings += _hard_to_read(words, text, span.frame_count / rate.value, needs, rules)
+        if span.frame_count < reading.least_frames(text) or len(text) > rules.characters_a_line:
+            findings += _hard_to_read(words, text, span.frame_count / rate.value, needs, rules)
     return Captioned(tuple(cues), tuple(findings))
+
+
+class _Reading:
+    """How long texts take to read, kept by their length: a class has thousands of texts and few lengths."""
+
+    def __init__(self, rules: CaptionRules, rate: FrameRate) -> None:
+        self.rules = rules
+        self.rate = rate
+        self._times: dict[int, Fraction] = {}
+        self._least: dict[int, int] = {}
+
+    def time(self, text: str) -> Fraction:
+        """Exact seconds, never less than the rules' shortest."""
+        length = len(text)
+        if length not in self._times:
+            self._times[length] = max(self.rules.shortest, Fraction(length, self.rules.characters_a_second))
+        return self._times[length]
+
+    def least_frames(self, text: str) -> int:
+        """The frames from which on a caption is not told of as too fast."""
+        length = len(text)
+        if length not in self._least:
+            self._least[length] = -(-(self.time(text) / _NOTICED_FROM * self.rate.value) // 1)
+        return self._least[length]
 
 
 def _starts(parts: Sequence[tuple[Spoken, Fraction, Fraction, str]], rate: FrameRate, frame_count: int) -> list[int]:

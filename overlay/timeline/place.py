@@ -93,8 +93,9 @@ class _Placer:
             taken.append((call, start_of_call))
             free = self._around(free, call, start_of_call)
         floating = [words for words in written if words.at is None]
-        taken += self._floated(segment, floating, free)
-        self._spent(segment, [words for words, _ in taken], has, floating, free)
+        spread_out = self._spread(segment, floating, free)
+        self._spent(segment, [words for words, _ in taken], has, floating, free, fits=spread_out is not None)
+        taken += self._squeezed(segment, floating) if spread_out is None else spread_out
         self._repeats(number, written)
         spoken = [
             Spoken(segment, self.language, words.kind, words.text, start, start + words.length)
@@ -157,13 +158,16 @@ class _Placer:
                 text = f"“{words.text}” is not over when “{following.text}” begins: {float(over):.1f} s too long"
                 self._report("cues-collide", Weight.FINDING, segment, text, (("over_s", float(over)),))
 
-    def _floated(self, segment: Segment, cues: list[ToSay], free: list[Room]) -> list[tuple[ToSay, Fraction]]:
+    def _spread(self, segment: Segment, cues: list[ToSay], free: list[Room]) -> list[tuple[ToSay, Fraction]] | None:
+        """Floating cues in the free room; None where they do not fit."""
         if not cues:
             return []
         lengths = [words.length for words in cues]
         starts = spread(free, lengths, self._wanted(segment, len(cues), free), self.saying.breath)
-        if starts is not None:
-            return list(zip(cues, starts, strict=True))
+        return None if starts is None else list(zip(cues, starts, strict=True))
+
+    def _squeezed(self, segment: Segment, cues: list[ToSay]) -> list[tuple[ToSay, Fraction]]:
+        """Cues that do not fit, all the same: one after the other, over with the segment."""
         needs = self._needs(cues)
         squeeze = min(Fraction(1), segment.duration / needs)
         placed, now = [], segment.end - needs * squeeze
@@ -188,13 +192,10 @@ class _Placer:
         return [first + (last - first) * number / count for number in range(count)]
 
     def _spent(
-        self, segment: Segment, said: list[ToSay], has: Fraction, floating: list[ToSay], free: list[Room]
+        self, segment: Segment, said: list[ToSay], has: Fraction, floating: list[ToSay], free: list[Room], *, fits: bool
     ) -> None:
         """The segment's budget, and the finding where floating cues do not fit."""
         needs, left = self._needs(floating), total(free)
-        fits = not floating or spread(
-            free, [words.length for words in floating], [segment.start] * len(floating), self.saying.breath
-        )
         over = 0
         if not fits:
             too_long = max(needs - left, Fraction(0))
@@ -205,7 +206,7 @@ class _Placer:
             )
             figures = (("needs_s", float(needs)), ("has_s", float(left)), ("words_over", float(over)))
             self._report("too-many-words", Weight.FINDING, segment, text, figures)
-        spent = sum((words.length for words in said if words not in floating), needs) if said else Fraction(0)
+        spent = sum((words.length for words in said), needs)
         self.budgets.append(Budget(segment, self.language, has, spent, over))
 
     def _repeats(self, number: int, written: list[ToSay]) -> None:

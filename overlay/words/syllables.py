@@ -54,11 +54,11 @@ def syllables(word: str, language: str = "en") -> int:
 
 
 _CONSONANT = re.compile(r"sch|tch|[cgprstw]h|ck|([b-df-hj-np-tv-xz])\1*")
-_CONSONANT_NO_H = re.compile(
+_CONSONANT_NO_H = (
     r"sch|[cgnlpt]h|([b-df-gj-np-tv-xz])\1*"  # a lone h is mute
     "|[βγδζθκλμνξπρσςτφχψбвгджзклмнпрстфхцчшщ]"
 )
-_FRENCH_MUTE_CONSONANTS = re.compile("(?:[dnpstxz]+|(?<=e)r)$")
+_FRENCH_MUTE_CONSONANTS = "(?:[dnpstxz]+|(?<=e)r)$"
 
 
 def consonants(word: str, language: str = "en") -> int:
@@ -69,8 +69,8 @@ def consonants(word: str, language: str = "en") -> int:
     """
     letters = _without_accents(word.lower())
     if language == "fr":
-        letters = _FRENCH_MUTE_CONSONANTS.sub("", letters)
-    return len((_CONSONANT if language in ("en", "de") else _CONSONANT_NO_H).findall(letters))
+        letters = re.sub(_FRENCH_MUTE_CONSONANTS, "", letters)
+    return len(re.findall(_CONSONANT if language in ("en", "de") else _CONSONANT_NO_H, letters))
 
 
 def _without_accents(letters: str) -> str:
@@ -103,19 +103,20 @@ def _strong_vowels(word: str) -> int:
     return sum(max(1, sum(vowel not in "iuüy" for vowel in run)) for run in runs)
 
 
+# As text: a pattern is made when a language first needs it, and kept by `re`.
 _FRENCH_VOWEL = "aeiouyàâéèêëîïôöùûüœ"
 _FRENCH_SINGLE = "(?:ch|qu?|gn|ph|th|[b-df-hj-np-tv-xz])"
-_FRENCH_MUTE_END = re.compile(rf"(?:(?<=[^{_FRENCH_VOWEL}])|(?<=[éiuy]))e(?:s|nt)?$")
-_FRENCH_MUTE_INSIDE = re.compile(rf"([{_FRENCH_VOWEL}][nm]?{_FRENCH_SINGLE})e(?={_FRENCH_SINGLE}[{_FRENCH_VOWEL}])")
-_FRENCH_ENT = re.compile(r"ment$|^(?:souv|cont|arg|tal|acc|prés|réc|abs|exc?ell|urg|pati|différ|d|v|l|c|par|mom)ent$")
+_FRENCH_MUTE_END = rf"(?:(?<=[^{_FRENCH_VOWEL}])|(?<=[éiuy]))e(?:s|nt)?$"
+_FRENCH_MUTE_INSIDE = rf"([{_FRENCH_VOWEL}][nm]?{_FRENCH_SINGLE})e(?={_FRENCH_SINGLE}[{_FRENCH_VOWEL}])"
+_FRENCH_ENT = r"ment$|^(?:souv|cont|arg|tal|acc|prés|réc|abs|exc?ell|urg|pati|différ|d|v|l|c|par|mom)ent$"
 
 
 def _french(word: str) -> int:
     word = re.sub(r"(?<=q)u|(?<=g)u(?=[eiéèê])", "", word)
     word = re.sub(r"(?<=[aeiou])y(?=[aeiouéè])", "j", word)
-    if not _FRENCH_ENT.search(word):
-        word = _FRENCH_MUTE_END.sub("", word)
-    word = _FRENCH_MUTE_INSIDE.sub(r"\1", word)
+    if not re.search(_FRENCH_ENT, word):
+        word = re.sub(_FRENCH_MUTE_END, "", word)
+    word = re.sub(_FRENCH_MUTE_INSIDE, r"\1", word)
     word = re.sub(r"(?<=[aeoé])(?=[éïë])|(?<=[bcdfgptv][lr]i)(?=[eéoa])|(?<=é)(?=[aou])|(?<=u)(?=e[rz])", "-", word)
     return len(_VOWEL_RUN.findall(word))
 
@@ -126,17 +127,17 @@ def _german(word: str) -> int:
     return len(re.findall("aa|ee|oo|ie|[aeu]i|[aäe]u|o[iy]|ey|[aeiouyäöüéèà]", word))
 
 
-_ANY_SYLLABLE = re.compile(
+_ANY_SYLLABLE = (
     "[aeiouyæøœıαεηιουω]+|[аеиоуыэюяіє]"  # noqa: RUF001 (Latin and Greek in groups, Cyrillic one by one)
     "|[あいうえおか-ぢつ-もやゆよら-ろわ-ん]|[アイウエオカ-ヂツ-モヤユヨラ-ロワ-ンー]"  # not the small kana
     "|[가-힣]|[㐀-鿿]"
 )
-_OTHER_SCRIPTS = re.compile("[\u0530-\u10ff\u1200-\u1dff]")
+_OTHER_SCRIPTS = "[\u0530-\u10ff\u1200-\u1dff]"
 
 
 def _any_language(word: str) -> int:
     plain = unicodedata.normalize("NFC", _without_accents(word.replace("й", "j")))
-    return len(_ANY_SYLLABLE.findall(plain)) + (len(_OTHER_SCRIPTS.findall(plain)) + 1) // 2
+    return len(re.findall(_ANY_SYLLABLE, plain)) + (len(re.findall(_OTHER_SCRIPTS, plain)) + 1) // 2
 
 
 _RULES: dict[str, Callable[[str], int]] = {

@@ -62,7 +62,7 @@ def test_scripts_without_spaces_lose_nothing(text: str) -> None:
     ("text", "characters", "lines"),
     [
         # Unicode Standard Annex 14: no break before a closing mark; wide signs count for two.
-        ("深く息を吸って、ゆっくり吐きます。肩を楽に。", 37, ("深く息を吸って、ゆっくり吐きます。", "肩を楽に。")),
+        ("深く息を吸って、ゆっくり吐きます。肩を楽に。", 37, ("深く息を吸って、", "ゆっくり吐きます。肩を楽に。")),
         ("หายใจเข้าลึกๆ แล้วหายใจออก", 20, ("หายใจเข้าลึกๆ", "แล้วหายใจออก")),
     ],
 )
