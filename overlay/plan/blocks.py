@@ -10,7 +10,6 @@ from overlay.plan.fields import (
     ROWS,
     THINGS,
     CueText,
-    Duration,
     Hands,
     HandsOf,
     Name,
@@ -19,6 +18,7 @@ from overlay.plan.fields import (
     PositiveDuration,
     Rounds,
     SideOf,
+    Stretch,
     Title,
     Words,
 )
@@ -69,7 +69,7 @@ class Interval(Part):
 
     exercise: Name | None = None
     work: PositiveDuration | None = None
-    rest: Duration | None = None
+    rest: Stretch | None = None
     cues: Cues = ()
     name: Title | None = None
     hands: HandsOf | None = None
@@ -119,12 +119,12 @@ class Block(Part):
     mirror: Name | None = None
     side: SideOf | None = None
     rounds: Rounds | None = None
-    preview: Duration | None = None
+    preview: Stretch | None = None
     preview_cues: Lines = ()
     intervals: Annotated[tuple[IntervalOf, ...], Field(min_length=1), ROWS] | None = None
     rest_cues: Lines = ()
-    between_rounds: Duration | None = None
-    after: Duration | None = None
+    between_rounds: Stretch | None = None
+    after: Stretch | None = None
 
     @model_validator(mode="after")
     def _is_block_or_mirror(self) -> Self:
@@ -150,7 +150,7 @@ class Block(Part):
 class Passage(Part):
     """The opening or the closing: a length and what is said in it."""
 
-    length: Duration
+    length: Stretch
     cues: Cues = ()
 
 
@@ -158,7 +158,7 @@ class Timing(Part):
     """The lengths that hold where a block or interval does not say otherwise."""
 
     work: PositiveDuration = Fraction(30)
-    rest: Duration = Fraction(0)
-    preview: Duration = Fraction(10)
-    between_rounds: Duration = Fraction(15)
-    between_blocks: Duration = Fraction(15)
+    rest: Stretch = Fraction(0)
+    preview: Stretch = Fraction(10)
+    between_rounds: Stretch = Fraction(15)
+    between_blocks: Stretch = Fraction(15)

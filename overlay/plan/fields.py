@@ -140,8 +140,6 @@ def _duration(value: Any) -> Fraction:
     if text.startswith("-"):
         raise ValueError(f"{text} is negative: a length cannot be less than nothing")
     duration = parse_duration(text)
-    if 0 < duration < SHORTEST_STRETCH:
-        raise ValueError(f"{text} is shorter than {format_duration(SHORTEST_STRETCH)}, the least that can be shown")
     if duration > LONGEST_CLASS:
         raise ValueError(f"{text} is longer than {format_duration(LONGEST_CLASS)}, the longest class that is made")
     return duration
@@ -151,8 +149,17 @@ SHORTEST_STRETCH = Fraction(1, 10)
 """Seconds: a few frames at every rate, so that no stretch of a class is without a picture."""
 
 
-def _positive_duration(value: Any) -> Fraction:
+def _stretch(value: Any) -> Fraction:
+    """The length of a stretch of the class: none at all, or long enough to be shown."""
     duration = _duration(value)
+    if 0 < duration < SHORTEST_STRETCH:
+        least = format_duration(SHORTEST_STRETCH)
+        raise ValueError(f"{format_duration(duration)} is shorter than {least}, the least that can be shown")
+    return duration
+
+
+def _positive_duration(value: Any) -> Fraction:
+    duration = _stretch(value)
     if not duration:
         raise ValueError("this length cannot be zero")
     return duration
@@ -263,6 +270,7 @@ CueText = Annotated[Text, PlainValidator(text_up_to(LONGEST_CUE)), WithJsonSchem
 Words = Annotated[Text, PlainValidator(text_up_to(LONGEST_NOTE)), WithJsonSchema(_TEXT_SCHEMA)]
 Name = Annotated[str, PlainValidator(_word), WithJsonSchema({"type": ["string", "number", "boolean"]})]
 Duration = Annotated[Fraction, PlainValidator(_duration), written(_DURATION, numbers=True)]
+Stretch = Annotated[Fraction, PlainValidator(_stretch), written(_DURATION, numbers=True)]
 PositiveDuration = Annotated[Fraction, PlainValidator(_positive_duration), written(_DURATION, numbers=True)]
 Offset = Annotated[
     Fraction,
