@@ -198,7 +198,7 @@ def test_the_browser_finds_every_chapter(page: Any) -> None:
     timeline = lay_out(read_plan(DEMO)).timeline
     chapters = load(page, chapters_text(timeline), timeline, "chapters")
     names = ["Wake up", "Push", "Legs, right", "Legs, left", "Pull", "Let it go"]
-    assert [chapter[3] for chapter in chapters] == ["Welcome", *names, "Close"]
+    assert [chapter[3] for chapter in chapters] == ["Opening", *names, "Closing"]
     assert chapters[0][1] == 0
     assert [chapter[2] for chapter in chapters[:-1]] == [chapter[1] for chapter in chapters[1:]]
     shown = page.evaluate(SEEK, [(chapter[1] + chapter[2]) / 2 for chapter in chapters])

@@ -336,7 +336,7 @@ def test_chapters_are_opening_blocks_and_closing_without_a_gap() -> None:
     timeline = demo()
     chapters = strict(chapters_text(timeline))
     names = ["Wake up", "Push", "Legs, right", "Legs, left", "Pull", "Let it go"]
-    assert [chapter.text for chapter in chapters] == ["Opening", *names, "Close"]
+    assert [chapter.text for chapter in chapters] == ["Opening", *names, "Closing"]
     assert [chapter.end_ms for chapter in chapters[:-1]] == [chapter.start_ms for chapter in chapters[1:]]
     assert (chapters[0].start_ms, chapters[-1].end_ms) == (0, frame_to_ms(timeline.frame_count, timeline.rate))
     assert not partly_overlap(chapters)
