@@ -11,11 +11,18 @@ from overlay.cli.messages import say
 
 
 def build(
-    plan: Annotated[Path, typer.Argument(help="The plan, for example desk-break.yaml.", show_default=False)],
-    out: Annotated[Path | None, typer.Option(help="The folder to write to.", show_default="PLAN-assets")] = None,
+    plan: Annotated[
+        Path, typer.Argument(metavar="PLAN", help="The plan, for example desk-break.yaml.", show_default=False)
+    ],
+    out: Annotated[
+        Path | None, typer.Option(metavar="FOLDER", help="The folder to write to.", show_default="PLAN-assets")
+    ] = None,
     only: Annotated[
         list[str] | None,
-        typer.Option(help="Make these only, with commas: timeline, captions, tones, timer, titles, stills, shot-list."),
+        typer.Option(
+            metavar="NAMES",
+            help="Make these only, with commas: timeline, captions, tones, timer, titles, stills, shot-list, handoff.",
+        ),
     ] = None,
     plain_mov: Annotated[
         bool,

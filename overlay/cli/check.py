@@ -12,7 +12,9 @@ from overlay.errors import EXIT_DONE, EXIT_FINDINGS
 
 
 def check(
-    plan: Annotated[Path, typer.Argument(help="The plan, for example desk-break.yaml.", show_default=False)],
+    plan: Annotated[
+        Path, typer.Argument(metavar="PLAN", help="The plan, for example desk-break.yaml.", show_default=False)
+    ],
     strict: Annotated[bool, typer.Option("--strict", help="End with 1 for remarks too.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object instead.")] = False,
 ) -> None:

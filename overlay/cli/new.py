@@ -11,7 +11,9 @@ from overlay.cli.messages import say
 
 
 def new(
-    file: Annotated[Path, typer.Argument(help="The file to write, for example my-class.yaml.", show_default=False)],
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help="The file to write, for example my-class.yaml.", show_default=False)
+    ],
 ) -> None:
     """Write a short plan with remarks, to start a class of your own from.
 

@@ -128,6 +128,12 @@ def _shot_list(job: Job) -> Iterator[File]:
     yield File("paper/shot-list.pdf", [shot_list_pdf(job.timeline)])
 
 
+def _handoff(job: Job) -> Iterator[File]:
+    from overlay.captions.webvtt import chapters_text
+
+    yield File("handoff/chapters.vtt", [chapters_text(job.timeline).encode("utf-8")])
+
+
 CATALOG: dict[str, Output] = {
     row.name: row
     for row in (
@@ -138,6 +144,7 @@ CATALOG: dict[str, Output] = {
         Output("titles", "layer", _titles, draws=True),
         Output("stills", "still", _stills, draws=True),
         Output("shot-list", "paper", _shot_list, draws=True),
+        Output("handoff", "handoff", _handoff),
     )
 }
 ALWAYS = "timeline"
