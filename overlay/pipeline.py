@@ -85,7 +85,7 @@ def build(
     if any(output.draws for output in outputs):
         _can_be_drawn(source, layout.timeline)
     folder = out if out is not None else plan.parent / f"{plan.stem}-assets"
-    job = Job(session, layout.timeline, plain_mov)
+    job = Job(session, layout, plain_mov)
     filled = fill(folder, outputs, job, sha256_of(raw), progress, replace=replace)
     return Built(folder, *filled, layout.timeline, _noticed(source, session, layout))
 

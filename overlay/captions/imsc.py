@@ -70,7 +70,7 @@ def imsc_text(timeline: Timeline, language: str) -> str:
         columns=CELLS[0],
         rows=CELLS[1],
         frame_rate=_frame_rate(timeline.rate),
-        title=escape(timeline.title),
+        title=escape(timeline.title_in(language)),
         font_size=font_size,
         line_height=LINE_HEIGHT_PERCENT,
         ink=WHITE,

@@ -6,9 +6,8 @@ from itertools import groupby
 from xml.sax.saxutils import escape
 
 from overlay.captions.caption import area_of, captions_of, clock_time, without_arrow
-from overlay.timeline.model import Timeline
+from overlay.timeline.model import Segment, SegmentKind, Timeline
 from overlay.units.clock import frame_to_ms
-from overlay.words.phrases import phrases_of
 
 LINE_HEIGHT_PERCENT = 6
 """Of the picture's height: readers set text at 5 % of it (WebVTT, section 7.4), with about a fifth between lines."""
@@ -39,20 +38,25 @@ def chapters_text(timeline: Timeline) -> str:
 
     Each ends where the next begins; names are plain text in the timeline's language.
     """
-    words = phrases_of(timeline.language)
     blocks = [_head(timeline, timeline.language)]
-    chapters = groupby(timeline.segments, key=lambda segment: segment.block or segment.kind)
+    chapters = groupby(timeline.segments, key=_chapter)
     for number, (_, run) in enumerate(chapters, start=1):
-        first, *rest = run
-        name = first.block_name or first.block or getattr(words, first.kind.value)
-        start_ms = frame_to_ms(first.span.start_frame, timeline.rate)
-        end_ms = frame_to_ms((rest or [first])[-1].span.end_frame, timeline.rate)
+        before, *rest = run
+        # A leader is no chapter: it belongs to the one that it leads to.
+        first = rest[0] if before.kind is SegmentKind.LEADER and rest else before
+        name = first.block_name or first.block or getattr(timeline.phrases, first.kind.value)
+        start_ms = frame_to_ms(before.span.start_frame, timeline.rate)
+        end_ms = frame_to_ms((rest or [before])[-1].span.end_frame, timeline.rate)
         blocks.append(_cue(number, start_ms, end_ms, "", name))
     return "\n".join(blocks)
 
 
+def _chapter(segment: Segment) -> str | SegmentKind:
+    return segment.block or (SegmentKind.OPENING if segment.kind is SegmentKind.LEADER else segment.kind)
+
+
 def _head(timeline: Timeline, language: str) -> str:
-    return f"WEBVTT\n\nNOTE\n{without_arrow(timeline.title)}\nLanguage: {language}\n"
+    return f"WEBVTT\n\nNOTE\n{without_arrow(timeline.title_in(language))}\nLanguage: {language}\n"
 
 
 def _cue(number: int, start_ms: int, end_ms: int, settings: str, text: str) -> str:

@@ -15,7 +15,8 @@ def build(
         Path, typer.Argument(metavar="PLAN", help="The plan, for example desk-break.yaml.", show_default=False)
     ],
     out: Annotated[
-        Path | None, typer.Option(metavar="FOLDER", help="The folder to write to.", show_default="PLAN-assets")
+        Path | None,
+        typer.Option(metavar="FOLDER", help="The folder to write to, else PLAN-assets beside the plan."),
     ] = None,
     only: Annotated[
         list[str] | None,
@@ -32,7 +33,9 @@ def build(
         bool, typer.Option("--replace", help="Write over files in the folder that the tool did not write.")
     ] = False,
 ) -> None:
-    """Make everything the editor needs, in one folder beside the plan.
+    """Make everything the editor needs.
+
+    It goes into one folder beside the plan; all of it appears, or nothing does.
 
     Example: overlay build desk-break.yaml
     """

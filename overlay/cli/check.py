@@ -18,7 +18,9 @@ def check(
     strict: Annotated[bool, typer.Option("--strict", help="End with 1 for remarks too.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object instead.")] = False,
 ) -> None:
-    """Proof-read a plan and show the class laid out, before anybody films it.
+    """Proof-read a plan before you film it.
+
+    Shows the class laid out, and what to mend: findings end with status 1, remarks may be meant.
 
     Example: overlay check desk-break.yaml
     """

@@ -15,7 +15,9 @@ def new(
         Path, typer.Argument(metavar="FILE", help="The file to write, for example my-class.yaml.", show_default=False)
     ],
 ) -> None:
-    """Write a short plan with remarks, to start a class of your own from.
+    """Write a plan to start your own from.
+
+    It is short and has remarks; a file that is there already is never written over.
 
     Example: overlay new my-class.yaml
     """

@@ -50,6 +50,7 @@ class ProofSheet:
         return [
             self._styled(f"{timeline.title}: {format_duration(summary.duration)}", _BOLD),
             f"{timeline.size} at {rate}, {timeline.counting.value}, from {timeline.frame_to_label(0)}",
+            *(["A leader with a sync pop stands before it."] if timeline.class_start else []),
             "",
             *self._strip(timeline),
             "",
@@ -107,7 +108,7 @@ class ProofSheet:
         style = _RED if finding.weight is Weight.FINDING else _YELLOW
         lines = f", line {finding.lines[0]}" if len(finding.lines) == 1 else ""
         text = f"{finding.place}{lines}: {finding.text} ({finding.name})"
-        first, *more = textwrap.wrap(text, self.width - 9) or [""]
+        first, *more = textwrap.wrap(text, self.width - 9, break_on_hyphens=False) or [""]
         return [f"{self._styled(f'{finding.weight.value:8}', style)} {first}", *(" " * 9 + line for line in more)]
 
 

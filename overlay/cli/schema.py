@@ -4,7 +4,9 @@ from __future__ import annotations
 
 
 def schema() -> None:
-    """Print the plan format as JSON Schema, for text editors that complete YAML.
+    """Print the plan format for text editors.
+
+    It is a JSON Schema (draft 2020-12); editors that know YAML complete and check plans with it.
 
     Example: overlay schema > plan-schema.json
     """

@@ -19,6 +19,7 @@ from overlay.plan.nearest import did_you_mean
 from overlay.plan.outputs import SrtFlavour
 from overlay.plan.session import Session
 from overlay.timeline.data import timeline_data
+from overlay.timeline.layout import Layout
 from overlay.timeline.model import Timeline
 
 
@@ -27,8 +28,12 @@ class Job:
     """What every writer may ask for."""
 
     session: Session
-    timeline: Timeline
+    layout: Layout
     plain_mov: bool = False
+
+    @property
+    def timeline(self) -> Timeline:
+        return self.layout.timeline
 
     def rows_of(self, kind: str) -> list[Output]:
         """The rows of the table that make files of a kind."""
@@ -87,7 +92,8 @@ def _tones(job: Job) -> Iterator[File]:
         for kind, stem in stem_tracks(timeline, settings).items():
             yield File(f"tones/stems/{kind}.wav", stem)
     if settings.duck:
-        yield File("tones/duck.wav", duck_track(timeline, settings))
+        spoken = [(w.start, w.end) for w in job.layout.spoken if w.language == timeline.language]
+        yield File("tones/duck.wav", duck_track(timeline, settings, spoken))
     if settings.listening_copy:
         from overlay.tones.listening import listening_copy
 
@@ -125,7 +131,7 @@ def _stills(job: Job) -> Iterator[File]:
 def _shot_list(job: Job) -> Iterator[File]:
     from overlay.paper.shot_list import shot_list_pdf
 
-    yield File("paper/shot-list.pdf", [shot_list_pdf(job.timeline)])
+    yield File("paper/shot-list.pdf", [shot_list_pdf(job.layout)])
 
 
 def _handoff(job: Job) -> Iterator[File]:

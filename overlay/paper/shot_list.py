@@ -9,16 +9,17 @@ from typing import Any
 
 from overlay.errors import MachineError
 from overlay.plan.look import font_folder
-from overlay.timeline.model import Segment, SegmentKind, Timeline
+from overlay.timeline.layout import Layout
+from overlay.timeline.model import CueKind, Segment, SegmentKind
 from overlay.units.clock import format_duration
 
 
-def shot_list_pdf(timeline: Timeline) -> bytes:
+def shot_list_pdf(layout: Layout) -> bytes:
     """The shot list as a tagged PDF, A4. The same class gives the same bytes.
 
     Raises MachineError where the page cannot be set.
     """
-    return set_pages("shot_list.typ", _data(timeline))
+    return set_pages("shot_list.typ", _data(layout))
 
 
 def set_pages(template: str, data: dict[str, Any]) -> bytes:
@@ -39,7 +40,8 @@ def set_pages(template: str, data: dict[str, Any]) -> bytes:
     return bytes(pages)
 
 
-def _data(timeline: Timeline) -> dict[str, Any]:
+def _data(layout: Layout) -> dict[str, Any]:
+    timeline = layout.timeline
     rate, sheet = f"{float(timeline.rate.value):.5g}", timeline.phrases.sheet
     return {
         "title": timeline.title,
@@ -47,7 +49,7 @@ def _data(timeline: Timeline) -> dict[str, Any]:
         "words": {"heading": sheet.heading, "columns": [getattr(sheet, field.name) for field in fields(sheet)[1:]]},
         "settings": f"{timeline.size} · {rate} fps · {timeline.counting.value} · {format_duration(timeline.duration)}",
         "caution": timeline.phrases.caution,
-        "rows": [_row(timeline, segment) for segment in timeline.segments],
+        "rows": [_row(layout, segment) for segment in timeline.segments],
     }
 
 
@@ -58,12 +60,13 @@ def _language(tag: str) -> dict[str, str | None]:
     return {"language": language, "region": region}
 
 
-def _row(timeline: Timeline, segment: Segment) -> dict[str, Any]:
+def _row(layout: Layout, segment: Segment) -> dict[str, Any]:
+    timeline = layout.timeline
     phrases = timeline.phrases
     move = segment.move if segment.kind is SegmentKind.WORK else None
     where = segment.block_name if move else None
     if move and segment.rounds and segment.rounds > 1:
-        round_ = f"{phrases.round.lower()} {segment.round} {phrases.of} {segment.rounds}"
+        round_ = f"{phrases.round} {segment.round} {phrases.of} {segment.rounds}"
         where = f"{where}, {round_}" if where else round_
     shown = segment.shows if segment.kind is SegmentKind.PREVIEW else ()
     equipment = list(move.equipment) if move else []
@@ -75,18 +78,19 @@ def _row(timeline: Timeline, segment: Segment) -> dict[str, Any]:
         "frames": max(1, segment.span.frame_count),
         "timecode": timeline.frame_to_label(segment.span.start_frame),
         "length": format_duration(segment.duration),
-        "what": move.name if move else f"{word}: {segment.block_name}" if segment.name else word,
+        "what": move.name if move else f"{word} · {segment.block_name}" if segment.name else word,
         "where": where or (", ".join(each.move.name for each in shown) or None),
         "side": phrases.side(segment.side) if segment.side else "",
         "position": (move.position or "") if move else "",
         "camera": move.camera if move else None,
         "equipment": equipment,
-        "cue": _first_cue(timeline, segment) or "",
+        "cue": _first_cue(layout, segment),
     }
 
 
-def _first_cue(timeline: Timeline, segment: Segment) -> str | None:
-    texts = (
-        cue.text for cue in timeline.cues if cue.language == timeline.language and cue.span.start_frame in segment.span
-    )
-    return next(texts, None)
+def _first_cue(layout: Layout, segment: Segment) -> str:
+    """The first thing the plan says in a segment, else what the tool says."""
+    language = layout.timeline.language
+    said = [words for words in layout.spoken if words.segment is segment and words.language == language]
+    said.sort(key=lambda words: words.kind is not CueKind.CUE)
+    return said[0].text if said else ""

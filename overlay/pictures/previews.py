@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from PIL import Image
@@ -11,8 +11,11 @@ from PIL import Image
 from overlay.pictures.canvas import Canvas
 from overlay.pictures.scheme import LEAST_TEXT
 from overlay.pictures.strip import draw_strip
-from overlay.pictures.text import Line, fit
+from overlay.pictures.text import Line, fit, wrap
+from overlay.pictures.timer import class_scheme
+from overlay.pictures.titles import title_plate
 from overlay.plan.look import BOLD, REGULAR, Look
+from overlay.timeline.changes import TitleState
 from overlay.timeline.model import Segment, SegmentKind, Shown, Timeline
 from overlay.units.clock import format_duration
 from overlay.units.raster import Box, Size
@@ -20,7 +23,7 @@ from overlay.words.phrases import Phrases
 
 # Lengths of a picture of 1080 lines, in pixels.
 _WIDTH, _PAD_X, _PAD_Y, _BETWEEN_COLUMNS, _RADIUS = 1180, 48, 40, 64, 20
-_HEADING, _UNDER, _LARGEST_ROW, _ROW_GAP, _STRIP_GAP = 88, 56, 60, 18, 6
+_HEADING, _LEAST_HEADING, _UNDER, _LARGEST_ROW, _ROW_GAP, _STRIP_GAP = 88, 60, 56, 60, 18, 6
 
 
 @dataclass(frozen=True)
@@ -57,13 +60,15 @@ def preview_segments(timeline: Timeline) -> tuple[Segment, ...]:
     return tuple(segment for segment in timeline.segments if segment.kind is SegmentKind.PREVIEW)
 
 
-def preview_card(segment: Segment, size: Size, look: Look, phrases: Phrases) -> Image.Image:
-    """The card of one block as a full picture, RGBA with straight alpha."""
+def preview_card(segment: Segment, timeline: Timeline, look: Look) -> Image.Image:
+    """The card of one block as a full picture, RGBA with straight alpha; it stands below timer and title."""
+    size, phrases = timeline.size, timeline.phrases
     px = _Scale(size)
     safe = size.graphics_safe()
+    safe = replace(safe, top=_below_title(segment, timeline) + px(_ROW_GAP))
     for width in dict.fromkeys((min(safe.width_px, px(_WIDTH)), safe.width_px)):
         inner = width - 2 * px(_PAD_X)
-        heading = fit(segment.block_name or phrases.preview, BOLD, px(_HEADING), px.least, inner)
+        heading = fit(segment.block_name or phrases.preview, BOLD, px(_HEADING), px(_LEAST_HEADING), inner)
         below = _second_line(segment, phrases)
         heading += fit(below, REGULAR, px(_UNDER), px.least, inner) if below else []
         head = sum(line.height_px for line in heading) + px(_ROW_GAP)
@@ -93,7 +98,9 @@ def preview_card(segment: Segment, size: Size, look: Look, phrases: Phrases) -> 
 def _draw_column(canvas: Canvas, column: list[_Row], box: Box, longest: Fraction, look: Look) -> None:
     y = box.top
     for row in column:
-        canvas.text(box.right - row.length.width_px, y, row.length, look.ink)
+        canvas.text(
+            box.right - row.length.width_px, y + row.name[0].ascent_px - row.length.ascent_px, row.length, look.ink
+        )
         below = y + row.height_px
         for line in row.name:
             canvas.text(box.left, y, line, look.ink)
@@ -135,7 +142,7 @@ def _columns(
     strip_px = max(px(16), size_px // 2) if strips else 0
     rows = [
         _Row(
-            fit(shown.move.name, REGULAR, size_px, px.least, name_px),
+            wrap(shown.move.name, REGULAR, size_px, name_px),
             line,
             shown,
             strip_px,
@@ -159,8 +166,16 @@ class _Scale:
         return max(1, round(px * self.short_side_px / 1080))
 
 
+def _below_title(segment: Segment, timeline: Timeline) -> int:
+    """The first row of the picture that neither the timer nor the block's title needs."""
+    scheme = class_scheme(timeline)
+    title = TitleState(segment.kind, segment.name or "", segment.side)
+    return max(scheme.timer.bottom, title_plate(title, scheme, timeline.phrases).bottom)
+
+
 def _second_line(segment: Segment, phrases: Phrases) -> str:
-    parts = [phrases.side(segment.side)] if segment.side else []
+    side = segment.side and phrases.side(segment.side)
+    parts = [side] if side and side.casefold() not in (segment.block_name or "").casefold() else []
     if segment.rounds and segment.rounds > 1:
         parts.append(f"{segment.rounds} {phrases.rounds}")
     text = " · ".join(parts)

@@ -20,7 +20,4 @@ def png(picture: Image.Image) -> bytes:
 
 def preview_stills(timeline: Timeline, look: Look) -> dict[str, bytes]:
     """One preview card a block, by the block's id."""
-    return {
-        str(segment.block): png(preview_card(segment, timeline.size, look, timeline.phrases))
-        for segment in preview_segments(timeline)
-    }
+    return {str(segment.block): png(preview_card(segment, timeline, look)) for segment in preview_segments(timeline)}

@@ -26,5 +26,4 @@ def draw_strip(canvas: Canvas, box: Box, kind: SegmentKind, look: Look) -> None:
     elif kind is SegmentKind.PREVIEW:
         canvas.hatch(box, radius, max(6, box.height_px // 2), color)
     else:
-        third = box.height_px // 3
-        canvas.fill(Box(box.left, box.top + third, box.right, box.bottom - third), 1, color)
+        canvas.fill(Box(box.left, box.bottom - box.height_px // 3, box.right, box.bottom), 1, color)

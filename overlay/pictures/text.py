@@ -27,6 +27,11 @@ class Line:
         ascent, descent = font(self.font_name, self.size_px).getmetrics()
         return ascent + descent
 
+    @property
+    def ascent_px(self) -> int:
+        """From the top of the box to the line that letters stand on."""
+        return font(self.font_name, self.size_px).getmetrics()[0]
+
     def mask(self) -> Image.Image:
         left, _, _, _ = font(self.font_name, self.size_px).getbbox(self.text)
         image = Image.new("L", (max(1, self.width_px), self.height_px), 0)

@@ -19,19 +19,17 @@ from overlay.words.phrases import Phrases
 
 
 def second_line(state: TitleState, phrases: Phrases) -> str:
-    """What stands under the name: the side, the round, and near the end what comes next.
+    """What stands under the name: the side, unless the name says it already, and the round.
 
-    In a rest the name is already what comes next, and a small line above it says so.
-
+    >>> from overlay.plan.fields import Side
     >>> from overlay.words.phrases import PHRASES
-    >>> second_line(TitleState(SegmentKind.WORK, "Row", round=2, rounds=2, next="Press"), PHRASES["en"])
-    'Round 2 of 2 · Next: Press'
+    >>> second_line(TitleState(SegmentKind.WORK, "Row", Side.LEFT, round=2, rounds=2), PHRASES["en"])
+    'Left · Round 2 of 2'
     """
-    parts = [phrases.side(state.side)] if state.side else []
+    side = state.side and phrases.side(state.side)
+    parts = [side] if side and side.casefold() not in state.name.casefold() else []
     if state.round and state.rounds and state.rounds > 1:
         parts.append(f"{phrases.round} {state.round} {phrases.of} {state.rounds}")
-    if state.next is not None:
-        parts.append(f"{phrases.next}: {state.next}")
     text = " · ".join(parts)
     return text[:1].upper() + text[1:]
 
@@ -56,30 +54,39 @@ def _shown(state: TitleState) -> TitleState | None:
 def title_picture(state: TitleState, scheme: Scheme, look: Look, phrases: Phrases, frame: Box) -> Image.Image:
     """One title on its plate, as large as `frame`."""
     canvas = Canvas(frame.width_px, frame.height_px)
-    room = within(scheme.title, frame)
     lines = title_lines(state, scheme, phrases)
-    text_height = sum(line.height_px for line in lines)
-    width = max(line.width_px for line in lines) + 2 * scheme.pad_px
-    height = max(scheme.timer.height_px, text_height + scheme.pad_px // 2)
-    plate = Box(room.left, room.top, room.left + width, room.top + height)
+    plate = within(title_plate(state, scheme, phrases), frame)
     canvas.plate(plate, scheme.radius_px, look.plate, look.plate_opacity)
-    top = plate.top + (height - text_height) // 2
+    top = plate.top + (plate.height_px - sum(line.height_px for line in lines)) // 2
     for line in lines:
-        canvas.text(room.left + scheme.pad_px, top, line, look.ink)
+        canvas.text(plate.left + scheme.pad_px, top, line, look.ink)
         top += line.height_px
     return canvas.picture
 
 
+def title_plate(state: TitleState, scheme: Scheme, phrases: Phrases) -> Box:
+    """The plate of a title: as wide as its words, as high as the timer's or higher."""
+    lines, room = title_lines(state, scheme, phrases), scheme.title
+    width = max((line.width_px for line in lines), default=0) + 2 * scheme.pad_px
+    height = max(scheme.timer.height_px, sum(line.height_px for line in lines) + scheme.pad_px // 2)
+    return Box(room.left, room.top, room.left + width, room.top + height)
+
+
 def title_lines(state: TitleState, scheme: Scheme, phrases: Phrases) -> list[Line]:
-    """The title's lines, as large as they fit its room and never smaller than is read from afar."""
+    """The title's lines, as large as they fit its room and never smaller than is read from afar.
+
+    In a rest the name is already what comes next, and a small line above it says so.
+    """
     width, height = scheme.title.width_px - 2 * scheme.pad_px, scheme.title.height_px - scheme.pad_px
     below = second_line(state, phrases)
+    coming = f"{phrases.next}: {state.next}" if state.next else ""
     lines: list[Line] = []
     for size in range(scheme.name_px, scheme.least_px - 1, -2):
-        under_size = max(scheme.least_px, min(scheme.text_px, size))
+        small = max(scheme.least_px, min(scheme.text_px, size))
         lines = [Line(phrases.next, REGULAR, scheme.least_px)] if state.kind is SegmentKind.REST else []
-        lines += fit(state.name, BOLD, size, max(size * 3 // 4, scheme.least_px), width)
-        lines += fit(below, REGULAR, under_size, scheme.least_px, width) if below else []
+        lines += fit(state.name, BOLD, size, max(size * 3 // 4, scheme.least_px), width) if state.name else []
+        lines += fit(below, BOLD, small, scheme.least_px, width) if below else []
+        lines += fit(coming, REGULAR, small, scheme.least_px, width) if coming else []
         if sum(line.height_px for line in lines) <= height:
             break
     return lines

@@ -1,7 +1,7 @@
-"""What the instructor may set about what is written: the beeps.
+"""What the instructor may set about what is written: captions and beeps.
 
-`ToneSettings` is the plan's `tones:`. The figures of every kind of beep stand here, so that the
-tone track and the rehearsal page sound alike.
+`CaptionSettings` is the plan's `captions:`, `ToneSettings` its `tones:`. The figures of every kind of
+beep stand here, so that the tone track and the rehearsal page sound alike.
 """
 
 import re
@@ -254,6 +254,7 @@ class CaptionSettings(Part):
     shortest: Duration | None = None
     longest: Duration | None = None
     gap_frames: Annotated[int, *_whole(0, 60)] | None = None
+    chained_under: Duration | None = None
 
 
 class ToneSettings(Part):

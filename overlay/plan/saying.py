@@ -8,11 +8,11 @@ from overlay.plan.fields import Duration, Part
 class Saying(Part):
     """Exact seconds; all of it common practice, no source.
 
-    Nothing is said within `before_beep` and `after_beep` of a beep (`after_pip` after a ready pip),
-    and between two cues lies at least a `breath`.
+    Nothing is said from `before_beep` before a beep until `after_beep` after its sound is over
+    (`after_pip` for a ready pip), and between two cues lies at least a `breath`.
     """
 
     before_beep: Duration = Fraction(3, 10)
-    after_beep: Duration = Fraction(7, 10)
-    after_pip: Duration = Fraction(3, 10)
+    after_beep: Duration = Fraction(3, 10)
+    after_pip: Duration = Fraction(1, 5)
     breath: Duration = Fraction(3, 10)

@@ -81,7 +81,7 @@ def _calls(value: Any) -> Any:
 class Calls(Part):
     """What the tool says by itself; None where nothing is to be said.
 
-    Left out, a call speaks in every language that the tool has words for (`words/calls.py`).
+    Left out, a call speaks in every language that the tool has words for (`words/phrases.py`).
     """
 
     next: Annotated[Words | None, BeforeValidator(_call)] = None

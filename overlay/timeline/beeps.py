@@ -14,8 +14,8 @@ _ORDER = (
     BeepKind.POP,
     BeepKind.START,
     BeepKind.CHANGE,
-    BeepKind.STOP,
     BeepKind.FINISH,
+    BeepKind.STOP,
     BeepKind.LAST,
     BeepKind.HALF,
     BeepKind.READY,
@@ -34,7 +34,7 @@ def beeps_of(segments: tuple[Segment, ...], settings: ToneSettings, rate: FrameR
     segment they count down. `half` stands at half-time of long work, `last` near its end, `finish`
     so that it is over when the class is.
 
-    Where two would stand on one frame the one that moves people wins: start, change, stop, finish,
+    Where two would stand on one frame the one that moves people wins: start, change, finish, stop,
     last, half, ready.
     """
     found: dict[int, BeepKind] = {}

@@ -170,7 +170,7 @@ def _sides_written_out(session: Session) -> Iterator[Finding]:
         phrases = phrases_for(session, language)
         words = re.compile(rf"\b(?:{re.escape(phrases.left)}|{re.escape(phrases.right)})\b", re.IGNORECASE)
         for block in session.blocks:
-            if block.id not in mirrored:
+            if block.id not in mirrored or block.mirror:
                 continue
             mirrors = [other for other in session.blocks if other.mirror == block.id]
             taken_over = [

@@ -13,6 +13,7 @@ from overlay.units.clock import time_to_frame
 from overlay.units.rate import FrameRate
 from overlay.units.span import Span
 from overlay.words.lines import CaptionRules, break_lines, split_captions
+from overlay.words.pace import time_to_say
 
 OVERHANG = Fraction(3, 2)
 """Seconds that a caption may stay after its words are said (BBC Subtitle Guidelines 5.2, 5.4)."""
@@ -102,7 +103,7 @@ def _starts(parts: Sequence[tuple[Spoken, Fraction, Fraction, str]], rate: Frame
 
 
 def _parts(words: Spoken, rules: CaptionRules) -> Iterator[tuple[Spoken, Fraction, Fraction, str]]:
-    """The captions of one utterance, each for its share of the time by its length in characters."""
+    """The captions of one utterance, each for its share of the time by how long it takes to say."""
     lasts = words.end - words.start
     # Slow speech fills a caption's longest time with fewer characters than its lines would hold.
     most = int(rules.longest * min(Fraction(rules.characters_a_second), len(words.text) / lasts)) if lasts else 0
@@ -110,11 +111,12 @@ def _parts(words: Spoken, rules: CaptionRules) -> Iterator[tuple[Spoken, Fractio
     if len(texts) == 1:
         yield words, words.start, words.end, texts[0]
         return
-    whole = sum(len(text) for text in texts)
-    now, said = words.start, 0
-    for text in texts:
-        said += len(text)
-        end = words.start + lasts * Fraction(said, whole)
+    lengths = [time_to_say(text, 100, words.language) or Fraction(1, 10) for text in texts]
+    whole = sum(lengths, Fraction(0))
+    now, said = words.start, Fraction(0)
+    for text, length in zip(texts, lengths, strict=True):
+        said += length
+        end = words.start + lasts * said / whole
         yield words, now, end, text
         now = end
 

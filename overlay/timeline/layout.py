@@ -62,5 +62,6 @@ def lay_out(session: Session, language: str | None = None) -> Layout:
         beeps=beeps,
         cues=tuple(cues),
         rules=rules,
+        titles=tuple((each, session.title.in_language(each, main=session.main_language)) for each in session.language),
     )
     return Layout(timeline, tuple(spoken), tuple(budgets), tuple(findings))

@@ -1,6 +1,7 @@
 """What a laid-out class is made of.
 
-All positions are whole frames counted from class zero, in half-open spans; `start` and `end` beside
+All positions are whole frames counted from the first frame of the files (a leader comes first, where
+there is one), in half-open spans; `start` and `end` beside
 them are the exact times that the frames were rounded from, once. Names and other words of the
 exercises are in the timeline's own `language`; cues are there in every language of the plan.
 """
@@ -160,6 +161,11 @@ class Timeline:
     beeps: tuple[Beep, ...]
     cues: tuple[Cue, ...]
     rules: CaptionRules = field(default_factory=CaptionRules)
+    titles: tuple[tuple[str, str], ...] = ()
+
+    def title_in(self, language: str) -> str:
+        """The class's title in one of its languages."""
+        return dict(self.titles).get(language, self.title)
 
     @property
     def frame_count(self) -> int:
@@ -188,7 +194,7 @@ class Timeline:
         return frame_to_sample(frame, self.rate, self.sample_rate_hz)
 
     def frame_to_label(self, frame: int) -> str:
-        """The timecode label of a frame counted from class zero."""
+        """The timecode label of a frame."""
         return frame_to_label(self.start_frame + frame, self.rate, self.counting)
 
     def time_to_frame(self, time: Fraction) -> int:

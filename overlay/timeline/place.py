@@ -14,12 +14,16 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from overlay.plan.advice import Finding, Weight
+from overlay.plan.outputs import LONGEST_BEEP
 from overlay.plan.session import Session
 from overlay.timeline.model import Beep, BeepKind, CueKind, Segment, SegmentKind
-from overlay.timeline.room import Room, holds, latest, spread, total, without
+from overlay.timeline.room import Room, fit_back, holds, spread, total, without
 from overlay.timeline.script import Script, ToSay, unsaid_blocks
 from overlay.timeline.unroll import Stretch
 from overlay.units.clock import format_duration, frame_to_time
+
+SHORTEST_SAID = Fraction(1, 2)
+"""Seconds that words keep where their time of their own leaves them less: at the end of their segment."""
 
 
 class Spoken(NamedTuple):
@@ -61,14 +65,23 @@ def place_words(session: Session, stretches: Sequence[Stretch], beeps: Sequence[
     return Placed(tuple(spoken), tuple(placer.budgets), tuple(placer.findings))
 
 
+class _Sounding(NamedTuple):
+    """A beep while it sounds, in exact seconds, and how long it wants silence after it."""
+
+    kind: BeepKind
+    start: Fraction
+    end: Fraction
+    silence: Fraction
+
+
 class _Placer:
     def __init__(self, session: Session, stretches: Sequence[Stretch], beeps: Sequence[Beep], language: str) -> None:
         self.session = session
         self.saying = session.saying
         self.stretches = stretches
         self.script = Script(session, stretches, language)
-        self.beeps = [(frame_to_time(beep.frame, session.video.frame_rate), beep.kind) for beep in beeps]
-        self.beep_times = [time for time, _ in self.beeps]
+        self.beeps = [self._sounding(beep) for beep in beeps]
+        self.beep_times = [beep.start for beep in self.beeps]
         self.language = language
         self.budgets: list[Budget] = []
         self.findings: list[Finding] = []
@@ -80,7 +93,7 @@ class _Placer:
         written = list(self.script.written(number))
         free = self._free(segment)
         has = total(free)
-        fixed = [(words, self._fixed_start(segment, words, free)) for words in written if words.at is not None]
+        fixed = [self._fixed(segment, words, free) for words in written if words.at is not None]
         taken = list(fixed)
         for words, start in fixed:
             free = self._around(free, words, start)
@@ -88,7 +101,8 @@ class _Placer:
         for call in self.script.calls(number):
             start_of_call = self._call_start(segment, call, free)
             if start_of_call is None:
-                self._report("no-room-for-call", Weight.REMARK, segment, f"no room to say “{call.text}”")
+                figures = (("needs_s", float(call.length)),)
+                self._report("no-room-for-call", Weight.REMARK, segment, f"no room to say “{call.text}”", figures)
                 continue
             taken.append((call, start_of_call))
             free = self._around(free, call, start_of_call)
@@ -117,15 +131,26 @@ class _Placer:
         saying = self.saying
         end = segment.end - saying.breath
         free = [(segment.start, end)] if end > segment.start else []
-        first = bisect_left(self.beep_times, segment.start - saying.after_beep)
-        for time, kind in self.beeps[first:]:
-            if time > segment.end + saying.before_beep:
-                break
-            free = without(free, (time - saying.before_beep, time + self._after(kind)))
+        for beep in self._beeps_near(segment.start - saying.after_beep, segment.end + saying.before_beep):
+            free = without(free, (beep.start - saying.before_beep, beep.end + beep.silence))
         return free
 
-    def _after(self, kind: BeepKind) -> Fraction:
-        return self.saying.after_pip if kind in (BeepKind.READY, BeepKind.POP) else self.saying.after_beep
+    def _sounding(self, beep: Beep) -> _Sounding:
+        start = frame_to_time(beep.frame, self.session.video.frame_rate)
+        if beep.kind is BeepKind.POP:
+            return _Sounding(beep.kind, start, start + 1 / self.session.video.frame_rate.value, self.saying.after_pip)
+        silence = self.saying.after_pip if beep.kind is BeepKind.READY else self.saying.after_beep
+        return _Sounding(beep.kind, start, start + self.session.tones.sound(beep.kind.value).duration, silence)
+
+    def _beeps_near(self, start: Fraction, end: Fraction) -> list[_Sounding]:
+        """The beeps that sound between two times."""
+        first, last = bisect_left(self.beep_times, start - LONGEST_BEEP), bisect_left(self.beep_times, end)
+        return [beep for beep in self.beeps[first:last] if beep.end > start]
+
+    def _fixed(self, segment: Segment, words: ToSay, free: list[Room]) -> tuple[ToSay, Fraction]:
+        """A cue with a time of its own: it stands there, and is over with its segment at the latest."""
+        start = self._fixed_start(segment, words, free)
+        return words._replace(length=min(words.length, segment.end - start)), start
 
     def _fixed_start(self, segment: Segment, words: ToSay, free: list[Room]) -> Fraction:
         at = words.at or Fraction(0)
@@ -136,17 +161,19 @@ class _Placer:
             text = f"“{words.text}” at {_signed(at)} runs out of its {format_duration(segment.duration)}"
             self._report("cue-outside-segment", Weight.FINDING, segment, text, figures)
         elif not holds(free, start, words.length):
-            beep = bisect_left(self.beep_times, start)
-            if beep < len(self.beep_times) and self.beep_times[beep] < start + words.length:
+            over = self._beeps_near(start, start + words.length)
+            if over:
                 text = f"“{words.text}” at {_signed(at)} is said over a beep"
-                figures = (("beep_s", float(self.beep_times[beep] - segment.start)),)
+                figures = (("beep_s", float(over[0].start - segment.start)),)
                 self._report("cue-over-beep", Weight.FINDING, segment, text, figures)
-        return min(max(start, segment.start), max(segment.start, segment.end - words.length))
+        return min(max(start, segment.start), max(segment.start, segment.end - SHORTEST_SAID))
 
     def _call_start(self, segment: Segment, call: ToSay, free: list[Room]) -> Fraction | None:
         """Where the beeps and the fixed cues leave room for a call: at its own time, or as late as may be."""
         if call.at is None:
-            return latest(free, call.length)
+            pips = [beep.start for beep in self._beeps_near(segment.start, segment.end) if beep.kind is BeepKind.READY]
+            limit = min((time for time in pips if time > segment.start), default=segment.end) - self.saying.before_beep
+            return fit_back(free, limit, call.length)
         start = segment.end + call.at
         return start if holds(free, start, call.length) else None
 
@@ -198,12 +225,18 @@ class _Placer:
         needs, left = self._needs(floating), total(free)
         over = 0
         if not fits:
-            too_long = max(needs - left, Fraction(0))
-            over = max(1, round(too_long * self.session.pace / 60))
-            text = (
-                f"the words need {float(needs):.1f} s and there are {float(left):.1f} s to say them: "
-                f"about {over} {'word' if over == 1 else 'words'} too many"
-            )
+            over = max(1, round(max(needs - left, Fraction(0)) * self.session.pace / 60))
+            if needs > left:
+                text = (
+                    f"the words need {float(needs):.1f} s and there are {float(left):.1f} s to say them: "
+                    f"about {over} {'word' if over == 1 else 'words'} too many"
+                )
+            else:
+                longest = max((end - start for start, end in free), default=Fraction(0))
+                text = (
+                    f"the words need {float(needs):.1f} s and the free time is in pieces, the longest of "
+                    f"{float(longest):.1f} s: shorten a cue, or move one that has a time of its own"
+                )
             figures = (("needs_s", float(needs)), ("has_s", float(left)), ("words_over", float(over)))
             self._report("too-many-words", Weight.FINDING, segment, text, figures)
         spent = sum((words.length for words in said), needs)

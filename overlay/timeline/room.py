@@ -37,11 +37,6 @@ def holds(free: list[Room], start: Fraction, length: Fraction) -> bool:
     return any(begin <= start and start + length <= end for begin, end in free)
 
 
-def latest(free: list[Room], length: Fraction) -> Fraction | None:
-    """The latest start for words of this length, or None."""
-    return fit_back(free, free[-1][1], length) if free else None
-
-
 def spread(
     free: list[Room], lengths: Sequence[Fraction], wanted: Sequence[Fraction], breath: Fraction
 ) -> list[Fraction] | None:

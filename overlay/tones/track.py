@@ -93,13 +93,15 @@ def stem_tracks(timeline: Timeline, settings: ToneSettings) -> dict[str, Iterato
     return stems
 
 
-def duck_track(timeline: Timeline, settings: ToneSettings) -> Iterator[bytes]:
+def duck_track(
+    timeline: Timeline, settings: ToneSettings, spoken: Iterable[tuple[Fraction, Fraction]]
+) -> Iterator[bytes]:
     """A key for a ducker on the music: a 1 kHz tone at the ceiling while words are said, else silence.
 
-    Words are the cues and calls in the timeline's own language. Nobody is meant to hear it.
+    `spoken` are the exact seconds from and to which somebody speaks. Nobody is meant to hear it.
     """
-    spans = sorted(cue.span for cue in timeline.cues if cue.language == timeline.language)
-    stretches = _joined((timeline.frame_to_sample(s.start_frame), timeline.frame_to_sample(s.end_frame)) for s in spans)
+    rate_hz = timeline.sample_rate_hz
+    stretches = _joined(sorted((nearest(start * rate_hz), nearest(end * rate_hz)) for start, end in spoken))
     pieces = _key(stretches, db_to_gain(settings.ceiling - HEADROOM_DB), timeline.sample_rate_hz)
     yield from broadcast_wave(_description(timeline, "Key for a ducker, not to be heard"), pieces)
 

@@ -30,17 +30,20 @@ class CaptionRules:
 
 
 RULE_SETS = {
-    # 37 characters and 2 lines: BBC Subtitle Guidelines v1.2.5, 3.1 and 3.3; 17 characters a second and
-    # 2 frames between captions: Netflix Timed Text Style Guide, English template and timing; at least
-    # 1.2 s: BBC 4.1 (four words at 0.3 s); at most 6 s: DCMP Captioning Key, from memory.
     RuleSet.STANDARD: CaptionRules(),
-    # BBC: the same line and speed, but a gap is at least a second or none at all (4.5).
     RuleSet.BROADCAST: CaptionRules(gap_frames=0, chained_under=Fraction(1)),
-    # Netflix: 42 characters (English template), 5/6 s to 7 s an event, 2 frames at any rate (timing).
     RuleSet.STREAMING: CaptionRules(characters_a_line=42, shortest=Fraction(5, 6), longest=Fraction(7)),
-    # BBC 3.1 and 3.3 for 9:16: about 25 characters in a region of 90 % of the width, 3 lines.
     RuleSet.TALL: CaptionRules(characters_a_line=25, lines=3),
 }
+"""The named sets, and where their figures come from.
+
+`standard`: 37 characters and 2 lines (BBC Subtitle Guidelines v1.2.5, 3.1 and 3.3); 17 characters a
+second and 2 frames between captions (Netflix Timed Text Style Guide, English template and timing); at
+least 1.2 s (BBC 4.1: four words at 0.3 s); at most 6 s (DCMP Captioning Key, from memory).
+`broadcast`: the same, but a gap is at least a second or none at all (BBC 4.5).
+`streaming`: 42 characters, 5/6 s to 7 s a caption, 2 frames at any rate (Netflix).
+`tall`: about 25 characters in a region of 90 % of the width, 3 lines (BBC 3.1 and 3.3 for 9:16).
+"""
 
 
 def rules_for(size: Size, settings: CaptionSettings) -> CaptionRules:

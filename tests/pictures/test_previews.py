@@ -10,6 +10,7 @@ from PIL import Image
 
 from overlay.pictures.previews import preview_card, preview_segments
 from overlay.pictures.stills import png, preview_stills
+from overlay.pictures.timer import class_scheme
 from overlay.plan.look import Look
 from overlay.plan.read import parse_plan
 from overlay.timeline.layout import lay_out
@@ -30,20 +31,18 @@ def test_cards_stay_in_the_safe_area(size: str, count: int) -> None:
     timeline = a_class(size, count)
     safe = timeline.size.graphics_safe()
     (segment,) = preview_segments(timeline)
-    card = preview_card(segment, timeline.size, Look(), timeline.phrases)
+    card = preview_card(segment, timeline, Look())
     assert card.size == (timeline.size.width_px, timeline.size.height_px)
     box = card.getchannel("A").getbbox()
     assert box is not None
     assert safe.left <= box[0] < box[2] <= safe.right
-    assert safe.top <= box[1] < box[3] <= safe.bottom
+    assert class_scheme(timeline).timer.bottom < box[1] < box[3] <= safe.bottom
 
 
 def test_strips_are_to_scale() -> None:
     """10 s, 20 s and 30 s of work are strips of 1 : 2 : 3."""
     timeline = a_class("1920x1080", 3)
-    card = np.asarray(
-        preview_card(preview_segments(timeline)[0], timeline.size, Look(), timeline.phrases).convert("RGB")
-    ).astype(int)
+    card = np.asarray(preview_card(preview_segments(timeline)[0], timeline, Look()).convert("RGB")).astype(int)
     orange = abs(card - np.array(Look().work.rgb)).sum(axis=2) < 12
     widths = orange.sum(axis=1)
     rows = [int(widths[start:end].max()) for start, end in _runs(widths > 50)]

@@ -63,11 +63,11 @@ def test_no_word_is_smaller_than_can_be_read(size: str) -> None:
 
 
 def test_the_second_line() -> None:
-    """Side and round, and what comes next behind them."""
+    """Side and round; a side that the name says already is not said again."""
     state = TitleState(SegmentKind.WORK, "Row", Side.LEFT, 2, 3)
     assert second_line(state, PHRASES["en"]) == "Left · Round 2 of 3"
     assert second_line(state, PHRASES["de"]) == "Links · Runde 2 von 3"
-    assert second_line(replace(state, next="Press"), PHRASES["en"]) == "Left · Round 2 of 3 · Next: Press"
+    assert second_line(replace(state, name="Row, left"), PHRASES["en"]) == "Round 2 of 3"
 
 
 def test_long_names_shrink_then_wrap_and_lose_nothing() -> None:

@@ -6,6 +6,7 @@ import os
 import random
 
 from overlay.errors import Mistake, PlanError
+from overlay.plan.advice import plan_advice
 from overlay.plan.read import session_of
 from overlay.plan.source import parse_source
 from overlay.timeline.check import check_class
@@ -81,8 +82,10 @@ def test_mangled_plans_read_or_are_refused() -> None:
 def read_and_check(text: str) -> tuple[Mistake, ...]:
     """What is wrong with a plan; nothing for a class that could be laid out and checked."""
     try:
-        session = session_of(parse_source(text.encode("utf-8"), "a.yaml"))
+        source = parse_source(text.encode("utf-8"), "a.yaml")
+        session = session_of(source)
     except PlanError as error:
         return error.mistakes
+    plan_advice(session, source)
     check_class(session, lay_out(session))
     return ()

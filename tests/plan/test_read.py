@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tracemalloc
 from fractions import Fraction
 from pathlib import Path
 
@@ -268,5 +269,10 @@ def test_several_mistakes_in_the_order_of_the_file() -> None:
     ],
 )
 def test_plans_out_of_proportion(text: str) -> None:
-    """Nested aliases and brackets without end are refused, not expanded."""
-    assert "nested" in mistakes(text)[0].message
+    """Nested aliases and brackets without end are refused, not expanded: within 100 MB."""
+    tracemalloc.start()
+    try:
+        assert "nested" in mistakes(text)[0].message
+        assert tracemalloc.get_traced_memory()[1] < 100e6
+    finally:
+        tracemalloc.stop()

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable
-from fractions import Fraction
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from overlay.plan.outputs import ToneSettings
 from overlay.plan.read import parse_plan
 from overlay.plan.saying import Saying
 from overlay.timeline.layout import Layout, lay_out
@@ -85,6 +85,7 @@ def test_too_many_words_are_kept_and_reported(laid_out: Callable[[str], Layout])
     assert (said.start, said.end) == (12, 42)
 
 
+START_SOUNDS = ToneSettings().sound("start").duration
 cue_texts = st.lists(st.integers(1, 12), max_size=6)
 
 
@@ -101,11 +102,15 @@ def test_nothing_is_said_over_a_beep_or_over_other_words(lengths: list[int], at:
         return
     for before, after in itertools.pairwise(said):
         assert before.end <= after.start
-    beeps = [frame_to_time(beep.frame, layout.timeline.rate) for beep in layout.timeline.beeps]
-    guard = Saying().before_beep
+    tones, guard = ToneSettings(), Saying()
+    beeps = [
+        (start - guard.before_beep, start + tones.sound(beep.kind.value).duration + guard.after_pip)
+        for beep in layout.timeline.beeps
+        for start in [frame_to_time(beep.frame, layout.timeline.rate)]
+    ]
     for words in said:
         if words.text != "Here.":
-            assert not [time for time in beeps if words.start - Fraction(1, 10) < time < words.end + guard]
+            assert not [beep for beep in beeps if beep[0] < words.end and words.start < beep[1]]
     assert [w.text for w in said if w.segment.move and w.segment.move.name == "Row" and w.text in cues] == cues
 
 
@@ -134,7 +139,8 @@ def test_cues_that_collide(laid_out: Callable[[str], Layout]) -> None:
 def test_a_cue_over_a_beep(laid_out: Callable[[str], Layout]) -> None:
     """At the very start the beep sounds; a second later it does not."""
     text = CLASS.replace("CALLS", "none")
-    assert "cue-over-beep" in found(laid_out(text.replace("CUES", "[{at: 0s, say: Go.}]")))
+    for at in ("0s", "0.2s"):
+        assert "cue-over-beep" in found(laid_out(text.replace("CUES", f"[{{at: {at}, say: Go.}}]")))
     assert "cue-over-beep" not in found(laid_out(text.replace("CUES", "[{at: 1s, say: Go.}]")))
 
 
@@ -181,7 +187,7 @@ def test_every_segment_has_a_budget(laid_out: Callable[[str], Layout]) -> None:
     assert len(layout.budgets) == len(layout.timeline.segments)
     row = next(b for b in layout.budgets if b.segment.move and b.segment.move.name == "Row")
     saying = Saying()
-    assert row.has == 30 - saying.after_beep - max(saying.before_beep, saying.breath)
+    assert row.has == 30 - START_SOUNDS - saying.after_beep - max(saying.before_beep, saying.breath)
     assert row.needs == time_to_say("Pull.", 150)
     assert row.words_over == 0
 
@@ -191,8 +197,8 @@ def test_guards_are_settings(laid_out: Callable[[str], Layout]) -> None:
     text = CLASS.replace("CUES", "[Pull.]").replace("CALLS", "none")
     first = next(words.start for words in laid_out(text).spoken if words.text == "Pull.")
     later = laid_out("saying: {after_beep: 2s}\n" + text)
-    assert first == 12 + Saying().after_beep
-    assert next(words.start for words in later.spoken if words.text == "Pull.") == 14
+    assert first == 12 + START_SOUNDS + Saying().after_beep
+    assert next(words.start for words in later.spoken if words.text == "Pull.") == 14 + START_SOUNDS
 
 
 def test_talk_by_common_practice_fits(laid_out: Callable[[str], Layout]) -> None:
@@ -202,3 +208,30 @@ def test_talk_by_common_practice_fits(laid_out: Callable[[str], Layout]) -> None
         cues = ", ".join([f'"{sentence}"'] * count)
         layout = laid_out(CLASS.replace("CUES", f"[{cues}]").replace("CALLS", "none"))
         assert ("too-many-words" not in found(layout)) is fits, count * 13
+
+
+def test_a_long_cue_ends_with_its_segment_and_moves_no_other(laid_out: Callable[[str], Layout]) -> None:
+    """It stands where it stands, is over when its segment is, and the next segment's captions stay."""
+    text = CLASS.replace("CALLS", "none").replace("- name: Press", "- {name: Press, cues: [{at: 1s, say: Stand up.}]}")
+    text = text.replace("      - name: Row\n        cues: CUES", "      - {name: Row, rest: 0s, cues: CUES}")
+    alone = laid_out(text.replace("CUES", "[]"))
+    long = " ".join(["word"] * 150)
+    layout = laid_out(text.replace("CUES", f"[{{at: 20s, say: {long}}}]"))
+    said = next(words for words in layout.spoken if words.text == long)
+    assert (said.start, said.end) == (32, 42)
+    assert "cue-outside-segment" in found(layout)
+
+    def stand_up(one: Layout) -> int:
+        return next(cue.span.start_frame for cue in one.timeline.cues if cue.text == "Stand up.")
+
+    assert stand_up(layout) == stand_up(alone)
+
+
+def test_the_next_exercise_is_named_before_the_pips(laid_out: Callable[[str], Layout]) -> None:
+    """However short the call and fast the talk, it never slips between two pips or behind them."""
+    text = "pace: 200\n" + CLASS.replace("CUES", "[]").replace("CALLS", "{next: '{next}', last: none}")
+    layout = laid_out(text)
+    calls = [words for words in layout.spoken if words.kind is CueKind.CALL]
+    assert [call.text for call in calls] == ["Row", "Press"]
+    for call, start in zip(calls, (12, 52), strict=True):
+        assert call.end <= start - 3 - Saying().before_beep
