@@ -27,6 +27,8 @@ def main() -> None:
     except OverlayError as error:
         show_error(error)
         sys.exit(error.exit_status)
-    except KeyboardInterrupt:
-        print("Stopped. Nothing was changed.", file=sys.stderr)
-        sys.exit(EXIT_INTERRUPTED)
+    except SystemExit as ended:
+        # The command line's library has already turned Ctrl-C into this status.
+        if ended.code == EXIT_INTERRUPTED:
+            print("Stopped. Nothing was changed.", file=sys.stderr)
+        raise

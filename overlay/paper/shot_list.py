@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import fields
 from importlib import resources
 from typing import Any
 
@@ -46,7 +45,7 @@ def _data(layout: Layout) -> dict[str, Any]:
     return {
         "title": timeline.title,
         **_language(timeline.language),
-        "words": {"heading": sheet.heading, "columns": [getattr(sheet, field.name) for field in fields(sheet)[1:]]},
+        "words": {"heading": sheet.heading, "columns": list(sheet[1:])},
         "settings": f"{timeline.size} · {rate} fps · {timeline.counting.value} · {format_duration(timeline.duration)}",
         "caution": timeline.phrases.caution,
         "rows": [_row(layout, segment) for segment in timeline.segments],

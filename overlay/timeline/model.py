@@ -59,8 +59,7 @@ class CueKind(Enum):
     CALL = "call"
 
 
-@dataclass(frozen=True)
-class Move:
+class Move(NamedTuple):
     """One exercise as it is done here: side words already put in."""
 
     exercise: str | None

@@ -80,6 +80,7 @@ class _Placer:
         self.saying = session.saying
         self.stretches = stretches
         self.script = Script(session, stretches, language)
+        self._lasting: dict[BeepKind, Fraction] = {}
         self.beeps = [self._sounding(beep) for beep in beeps]
         self.beep_times = [beep.start for beep in self.beeps]
         self.language = language
@@ -140,7 +141,9 @@ class _Placer:
         if beep.kind is BeepKind.POP:
             return _Sounding(beep.kind, start, start + 1 / self.session.video.frame_rate.value, self.saying.after_pip)
         silence = self.saying.after_pip if beep.kind is BeepKind.READY else self.saying.after_beep
-        return _Sounding(beep.kind, start, start + self.session.tones.sound(beep.kind.value).duration, silence)
+        if beep.kind not in self._lasting:
+            self._lasting[beep.kind] = self.session.tones.sound(beep.kind.value).duration
+        return _Sounding(beep.kind, start, start + self._lasting[beep.kind], silence)
 
     def _beeps_near(self, start: Fraction, end: Fraction) -> list[_Sounding]:
         """The beeps that sound between two times."""

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from overlay.plan.blocks import Block, Exercise, Interval
 from overlay.plan.fields import Text
@@ -19,8 +20,7 @@ LEADER = Fraction(3)
 """Seconds of leader before the class; its pop stands two seconds before class zero (the 2-pop)."""
 
 
-@dataclass(frozen=True)
-class Stretch:
+class Stretch(NamedTuple):
     """A segment together with the parts of the plan that its words come from."""
 
     segment: Segment
@@ -41,7 +41,7 @@ def unroll(session: Session, language: str) -> tuple[Stretch, ...]:
         start, end = now, now + length
         rate = session.video.frame_rate
         span = Span(time_to_frame(start, rate), time_to_frame(end, rate))
-        stretches.append(replace(stretch, segment=replace(stretch.segment, span=span, start=start, end=end)))
+        stretches.append(stretch._replace(segment=replace(stretch.segment, span=span, start=start, end=end)))
         now = end
     return tuple(stretches)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 
-@dataclass(frozen=True, order=True)
+@dataclass(frozen=True)
 class Span:
     """Frames `[start_frame, end_frame)`, counted from class zero.
 

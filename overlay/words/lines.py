@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import unicodedata
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -79,7 +78,7 @@ _NOT_LAST = frozenset(
 )
 _SENTENCE_ENDS, _CLAUSE_ENDS = (".", "!", "?", "…", "。", "！", "？"), (",", ";", ":", "、", "，")
 # Thai and Lao, Burmese, Khmer, Chinese and Japanese.
-_NO_SPACES = re.compile("[\u0e00-\u0eff\u1000-\u109f\u1780-\u17ff\u2e80-\u9fff\U00020000-\U0003ffff]")
+_NO_SPACES = ((0x0E00, 0x0EFF), (0x1000, 0x109F), (0x1780, 0x17FF), (0x2E80, 0x9FFF), (0x20000, 0x3FFFF))
 _WITHIN_PHRASE, _AT_PHRASE, _ELSEWHERE, _AT_CLAUSE, _AT_SENTENCE = 60, 15, 30, 5, 0
 _LONE_WORD = 40
 
@@ -116,7 +115,7 @@ def units_of(text: str) -> tuple[str, ...]:
     >>> units_of("Sit tall."), len(units_of("深呼吸"))
     (('Sit ', 'tall.'), 3)
     """
-    if text.isascii() or not any(character >= "\u0e00" for character in text):
+    if text.isascii() or not any(low <= ord(character) <= high for character in text for low, high in _NO_SPACES):
         words = text.split()
         return (*(f"{word} " for word in words[:-1]), *words[-1:])
     # Unicode Standard Annex 14, for Thai, Chinese, Japanese and whatever else comes without spaces.

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from overlay.plan.fields import Side
 from overlay.plan.session import Session
 
 
-@dataclass(frozen=True)
-class Sheet:
+class Sheet(NamedTuple):
     """The headings of the printed shot list."""
 
     heading: str

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from overlay.plan.outputs import CaptionSettings
 from overlay.units.raster import Size
-from overlay.words.lines import CaptionRules, break_lines, cells, rules_for, split_captions
+from overlay.words.lines import CaptionRules, break_lines, cells, rules_for, split_captions, units_of
 
 
 @pytest.mark.parametrize(
@@ -88,6 +88,11 @@ def test_phrases_stay_together(text: str, below: str) -> None:
     assert last not in {"the", "from", "your", "los", "de", "las", "die", "und", "den"}
     if below != "despacio":
         assert found[1] == below
+
+
+def test_typographic_signs_are_no_reason_to_break_inside_a_word() -> None:
+    """Quotes and dashes stand in scripts with spaces: a hyphenated word stays whole."""
+    assert units_of("Say “pull-apart” – twice…") == ("Say ", "“pull-apart” ", "– ", "twice…")
 
 
 def test_no_lone_short_word_below() -> None:
