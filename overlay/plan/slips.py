@@ -37,6 +37,8 @@ def slip_of(error: Any, lines: list[str]) -> Slip:
     if problem.startswith("expected ',' or"):
         return place, "this does not fit into the brackets or braces", "Close them, or put quotes round the text."
     if "'<scalar>'" in problem:
+        if written[: place[1] - 1].rstrip().endswith(("]", "}")):
+            return place, "something stands behind a closing bracket or brace", QUOTES
         return place, "something stands behind a closing quote", "Double a quote inside quotes, or use the other kind."
     if problem.startswith(("expected <block end>", "did not find expected")):
         return place, "this is not lined up with the lines above it", "Give it the indent of the lines it belongs to."

@@ -40,6 +40,10 @@ def spoken_duration(said: str, language: str, folder: Path) -> float:
         return float(heard[-1] - heard[0] + 1) / file.getframerate()
 
 
+AT_THE_VERY_SAME_RATE = ("en", "es", "de", "pt", "it")
+"""Languages in which a synthesizer's words a minute are ours without any factor; its French runs faster."""
+
+
 @pytest.mark.skipif(shutil.which("espeak-ng") is None, reason="espeak-ng, a program, is not installed")
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_beside_a_synthesizer(language: str, tmp_path: Path) -> None:
@@ -54,9 +58,13 @@ def test_beside_a_synthesizer(language: str, tmp_path: Path) -> None:
     factor = np.median(spoken / ours)
     rank = spearmanr(spoken, ours).statistic
     errors = np.abs(factor * ours - spoken) / spoken
-    print(f"{language}: rank {rank:.3f}, median error {np.median(errors):.3f}, factor {factor:.3f}")
+    plain = np.abs(ours - spoken) / spoken
+    figures = f"rank {rank:.3f}, median error {np.median(errors):.3f}, without the factor {np.median(plain):.3f}"
+    print(f"{language}: {figures}, factor {factor:.3f}")
     assert rank >= 0.95
     assert np.median(errors) <= 0.12
+    if language in AT_THE_VERY_SAME_RATE:
+        assert np.median(plain) <= 0.12
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
