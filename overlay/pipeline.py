@@ -96,9 +96,8 @@ def _noticed(source: Source, session: Session, layout: Layout) -> tuple[Finding,
 
 def _is_surely_drawn(timeline: Timeline) -> bool:
     """Whether every character is one of Western Europe's, which the fonts have: then they need not be opened."""
-    return all(
-        ord(character) < 0x17F for text in printed_texts(timeline) for character in text if character not in "’“”…–—"
-    )
+    other = {text for text in printed_texts(timeline) if not text.isascii()}
+    return all(ord(character) < 0x17F or character in "’“”…–—" for text in other for character in text)
 
 
 def _can_be_drawn(source: Source, timeline: Timeline) -> None:

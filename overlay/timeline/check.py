@@ -51,7 +51,7 @@ def _length(session: Session, timeline: Timeline) -> Iterator[Finding]:
     if abs(off) > session.checks.target_within:
         how = "longer" if off > 0 else "shorter"
         text = f"{format_duration(lasts)} is {format_duration(abs(off))} {how} than the target"
-        figures = _seconds(class_=lasts, target=session.target)
+        figures = _seconds(lasts=lasts, target=session.target)
         yield Finding("off-target", Weight.FINDING, "class", text, figures)
 
 

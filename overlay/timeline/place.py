@@ -129,12 +129,15 @@ class _Placer:
 
     def _free(self, segment: Segment) -> list[Room]:
         """The stretches of a segment that no beep needs."""
-        saying = self.saying
-        end = segment.end - saying.breath
-        free = [(segment.start, end)] if end > segment.start else []
+        saying, end = self.saying, segment.end - self.saying.breath
+        free: list[Room] = []
+        now = segment.start
         for beep in self._beeps_near(segment.start - saying.after_beep, segment.end + saying.before_beep):
-            free = without(free, (beep.start - saying.before_beep, beep.end + beep.silence))
-        return free
+            quiet = min(beep.start - saying.before_beep, end)
+            if quiet > now:
+                free.append((now, quiet))
+            now = max(now, beep.end + beep.silence)
+        return [*free, (now, end)] if end > now else free
 
     def _sounding(self, beep: Beep) -> _Sounding:
         start = frame_to_time(beep.frame, self.session.video.frame_rate)
