@@ -9,6 +9,7 @@ import subprocess
 from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import av
 import numpy as np
@@ -49,7 +50,7 @@ def pictures(path: Path) -> Iterator[np.ndarray]:
             yield frame.to_ndarray(format="rgba")
 
 
-def timeline_json(built: Built) -> dict:  # type: ignore[type-arg]
+def timeline_json(built: Built) -> dict[str, Any]:
     return json.loads((built.folder / "timeline.json").read_text("utf-8"))
 
 

@@ -122,7 +122,7 @@ def test_the_filter_sees_an_offence() -> None:
         IMSC11TextFilter().process(model_of(text))
 
 
-class Errors(imschrm.hrm.EventHandler):  # type: ignore[misc]
+class Errors(imschrm.hrm.EventHandler):
     """Collects what the hypothetical render model could not draw in time."""
 
     def __init__(self) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from fractions import Fraction
 
 import numpy as np
@@ -16,7 +17,7 @@ from overlay.plan.read import parse_plan
 from overlay.timeline.changes import TimerState
 from overlay.timeline.layout import lay_out
 from overlay.timeline.model import SegmentKind, Timeline
-from overlay.units.color import BLACK, WHITE, contrast_ratio
+from overlay.units.color import BLACK, WHITE, Color, contrast_ratio
 
 SIZES = ["1920x1080", "1080x1920", "1080x1080", "640x360", "3840x2160", "1080x1350", "1440x1080", "2560x1080"]
 
@@ -29,11 +30,11 @@ def a_class(size: str = "1920x1080", work: str = "30s") -> Timeline:
     return lay_out(parse_plan(text.encode(), "a.yaml")).timeline
 
 
-def whole(layer: Layer, state: object) -> Image.Image:
+def whole(layer: Layer, state: Hashable) -> Image.Image:
     """The full picture of one state."""
     (part,) = layer.parts
     picture = Image.new("RGBA", (layer.size.width_px, layer.size.height_px))
-    picture.paste(part.draw(state), (part.box.left, part.box.top))  # type: ignore[arg-type]
+    picture.paste(part.draw(state), (part.box.left, part.box.top))
     return picture
 
 
@@ -117,10 +118,10 @@ def test_kinds_differ_without_colour() -> None:
 
 
 @pytest.mark.parametrize("ground", [BLACK, WHITE])
-def test_ink_is_read_on_its_plate_over_any_footage(ground: object) -> None:
+def test_ink_is_read_on_its_plate_over_any_footage(ground: Color) -> None:
     """WCAG 2.2, 1.4.3: at least 4.5 : 1 over the darkest and the brightest picture."""
     look = Look()
-    plate = look.plate.over(ground, look.plate_opacity)  # type: ignore[arg-type]
+    plate = look.plate.over(ground, look.plate_opacity)
     for ink in (look.ink, look.work, look.rest, look.preview):
         assert contrast_ratio(ink, plate) >= 4.5
 

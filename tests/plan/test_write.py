@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -45,7 +46,7 @@ keys = st.text("abcdefgh-", min_size=1, max_size=6)
 
 
 @st.composite
-def plans(draw: st.DrawFn) -> dict:  # type: ignore[type-arg]
+def plans(draw: st.DrawFn) -> dict[str, Any]:
     """Any valid plan: exercises by name and on the spot, sides, rounds, mirrors, two languages."""
     exercises = draw(st.dictionaries(keys, described, max_size=3))
     listed = [st.sampled_from(sorted(exercises)).map(lambda key: {"exercise": key})] if exercises else []
@@ -82,7 +83,7 @@ def plans(draw: st.DrawFn) -> dict:  # type: ignore[type-arg]
 
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(plans())
-def test_any_plan_survives_write_and_read(plan: dict) -> None:  # type: ignore[type-arg]
+def test_any_plan_survives_write_and_read(plan: dict[str, Any]) -> None:
     """Write, read, write: the second text is the first."""
     written = json.dumps(plan, ensure_ascii=False)  # JSON is YAML
     first = plan_text(parse_plan(written.encode("utf-8"), "a.yaml"))

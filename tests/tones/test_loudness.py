@@ -132,7 +132,7 @@ def test_ffmpeg_agrees(tmp_path: Path, ffmpeg_log: object) -> None:
     tone[:720] *= edge
     tone[-720:] *= edge[::-1]
     soundfile.write(tmp_path / "tone.wav", stereo(tone), 48000, subtype="PCM_24")
-    log = ffmpeg_log(tmp_path / "tone.wav", "ebur128=peak=true")  # type: ignore[operator]
+    log = ffmpeg_log(tmp_path / "tone.wav", "ebur128=peak=true")
     momentary_lufs = max(float(level) for level in re.findall(r"M:\s*(-?[\d.]+)", log))
     peak_dbtp = float(re.findall(r"Peak:\s*(-?[\d.]+) dBFS", log)[-1])
     peak = TruePeakMeter()
