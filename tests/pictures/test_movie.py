@@ -20,7 +20,7 @@ from PIL import Image, ImageDraw
 
 from overlay.errors import MachineError
 from overlay.pictures import coding
-from overlay.pictures.composite import compose, count_layer, flattened, showings
+from overlay.pictures.composite import compose, count_layer, part_states, showings
 from overlay.pictures.frames import Layer, Part, Picture
 from overlay.pictures.movie import check_movie, layer_movie
 from overlay.units.raster import Box, Size
@@ -293,10 +293,16 @@ def test_mediainfo_reads_a_shared_file(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("shape", ["640x360", "1080x1350"])
-def test_parts_give_the_pictures_of_the_whole(tmp_path: Path, shape: str) -> None:
-    """A layer of parts and the same layer as one whole part are the same movie, byte for byte."""
+def test_parts_give_the_pictures_of_the_whole(shape: str) -> None:
+    """Put together from slices, or every picture coded as a whole: the same packets, to the byte."""
     layer = _counting_layer(shape=shape)
-    assert _write(tmp_path / "a.mov", layer).read_bytes() == _write(tmp_path / "b.mov", flattened(layer)).read_bytes()
+    coded = coding.code_layer(layer)
+    pictures = {states for states, _ in showings(layer)}
+    assert type(coded) is coding.CodedLayer
+    assert len(pictures) > 12
+    for states in pictures:
+        assert coded.packet(states) == coded.whole(states)
+        assert coded.packet_bytes(states) == len(coded.packet(states))
 
 
 def test_an_encoder_that_looks_round_is_noticed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -308,10 +314,10 @@ def test_an_encoder_that_looks_round_is_noticed(tmp_path: Path, monkeypatch: pyt
 
     monkeypatch.setattr(coding.Encoder, "encode", other_where_small)
     layer = _counting_layer()
-    assert len(coding.code_layer(layer).layer.parts) == 1
+    assert isinstance(coding.code_layer(layer), coding.WholeLayer)
     path = _write(tmp_path / "a.mov", layer)
     monkeypatch.undo()
-    assert len(coding.code_layer(layer).layer.parts) == 2
+    assert not isinstance(coding.code_layer(layer), coding.WholeLayer)
     check_movie(path, layer)
     assert path.read_bytes() == _write(tmp_path / "b.mov", layer).read_bytes()
 
@@ -325,7 +331,7 @@ def test_an_encoder_that_cannot_be_followed_ends_plainly(monkeypatch: pytest.Mon
 
 def test_a_missing_encoder_ends_plainly(monkeypatch: pytest.MonkeyPatch) -> None:
     """PyAV built without ProRes: the machine's fault, with a way out."""
-    monkeypatch.setattr(coding, "_ENCODER", "no_such_encoder")
+    monkeypatch.setattr(coding, "ENCODER", "no_such_encoder")
     with pytest.raises(MachineError, match="no_such_encoder") as caught:
         next(layer_movie(_counting_layer()))
     assert caught.value.remedy
@@ -369,11 +375,31 @@ def test_same_layer_same_bytes() -> None:
     assert list(layer_movie(_counting_layer())) == list(layer_movie(_counting_layer()))
 
 
-def test_boxes_that_share_a_slice_are_refused() -> None:
-    """The message names both."""
-    layer = _layer(_lamp(Box(0, 0, 100, 10), {0: 1}), _lamp(Box(110, 0, 200, 10), {0: 1}))
-    with pytest.raises(ValueError, match="share a coded slice"):
-        next(layer_movie(layer))
+def test_boxes_that_share_a_slice_are_drawn_together(tmp_path: Path) -> None:
+    """The upper one covers the lower where they meet, and both change on their own frames."""
+    below = _lamp(Box(0, 0, 100, 40), {0: 40, 3: 80, 6: 120})
+    above = _lamp(Box(60, 20, 200, 60), {0: None, 2: (200, 255), 5: (250, 128)})
+    beside = _lamp(Box(400, 200, 500, 240), {0: 10, 4: 20})
+    layer = _layer(below, above, beside, frames=9)
+    assert len(part_states(coding.code_layer(layer).layer)) == 5 + 2
+    path = _write(tmp_path / "a.mov", layer)
+    check_movie(path, layer)
+    for frame, picture in enumerate(_decoded(path)):
+        planes = _planes(picture)
+        lower = 40 + 40 * (frame // 3)
+        assert abs(_rgb(planes)[5, 5, 0] - lower) < 1
+        assert abs(_rgb(planes)[50, 150, 0] - (250 if frame >= 5 else 200 if frame >= 2 else 0)) < 1
+        over = (250 * 128 + lower * 127) / 255 if frame >= 5 else 200 if frame >= 2 else lower
+        assert abs(_rgb(planes)[30, 80, 0] - over) < 1.5
+        assert planes[3][30, 80] == 255
+        assert abs(_rgb(planes)[220, 450, 0] - (20 if frame >= 4 else 10)) < 1
+
+
+def test_a_box_outside_the_picture_is_refused() -> None:
+    """Outside, across the edge or empty."""
+    for box in (Box(-1, 0, 10, 10), Box(0, 0, 641, 10), Box(0, 350, 10, 361), Box(5, 5, 5, 9)):
+        with pytest.raises(ValueError, match="not inside"):
+            next(layer_movie(_layer(_lamp(box, {0: 1}))))
 
 
 def test_a_picture_of_the_wrong_size_is_refused() -> None:

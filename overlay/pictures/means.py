@@ -1,0 +1,92 @@
+"""With what states are coded: the cache first, then this process, or several where it is worth it.
+
+A process more costs about half a second before it codes its first slice, so it is started only for
+work of several seconds. Each one makes the layer anew from its recipe and codes a share of the
+states; slices come out the same whoever codes them, so the bytes do not depend on the number.
+"""
+
+from __future__ import annotations
+
+import signal
+from collections.abc import Callable, Hashable, Iterator, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from dataclasses import dataclass
+from multiprocessing import get_context
+
+from overlay.errors import MachineError
+from overlay.pictures.cache import PictureCache, key_maker, tool_sum
+from overlay.pictures.coding import ENCODER, ENCODER_OPTIONS, Patch, code_states
+from overlay.pictures.composite import apart, drawn_by
+from overlay.pictures.frames import Layer
+
+Recipe = Callable[[], Layer]
+"""Makes a layer; what another process can be handed: a function of a module with its arguments."""
+
+WORTH_A_PROCESS_PX = 60_000_000
+"""Pixels to draw and code that take one process about two seconds."""
+_SHARES_A_WORKER = 4
+
+
+@dataclass(frozen=True)
+class Means:
+    """How many processes may code, from how much work on each one is worth it, and what is remembered."""
+
+    workers: int = 1
+    cache: PictureCache | None = None
+    worth_px: int = WORTH_A_PROCESS_PX
+
+    def coding(self, recipe: Recipe) -> Callable[[Layer, Sequence[tuple[int, Hashable]]], Iterator[Patch]]:
+        """What `code_layer` takes: codes states of the layer that the recipe makes."""
+
+        def code(layer: Layer, states: Sequence[tuple[int, Hashable]]) -> Iterator[Patch]:
+            keys = _state_keys(layer, states) if self.cache else {}
+            found = self.cache.find(keys.values()) if self.cache else {}
+            missing = [state for state in states if keys.get(state) not in found]
+            made = dict(zip(missing, self._code(recipe, layer, missing), strict=True))
+            if self.cache and made:
+                self.cache.keep((keys[state], patch) for state, patch in made.items() if state in keys)
+            return (made[state] if state in made else found[keys[state]] for state in states)
+
+        return code
+
+    def _code(self, recipe: Recipe, layer: Layer, states: Sequence[tuple[int, Hashable]]) -> Iterator[Patch]:
+        work_px = sum(layer.parts[part].box.width_px * layer.parts[part].box.height_px for part, _ in states)
+        workers = min(self.workers, work_px // self.worth_px + 1)
+        if workers < 2:
+            return code_states(layer, states)
+        return _shared_out(recipe, states, workers)
+
+
+def _state_keys(layer: Layer, states: Sequence[tuple[int, Hashable]]) -> dict[tuple[int, Hashable], bytes]:
+    """The keys of the states whose part says what shapes it."""
+    key = key_maker(tool_sum(), ENCODER, ENCODER_OPTIONS, layer.size)
+    shaped = {number: part for number, part in enumerate(layer.parts) if part.shaped_by is not None}
+    common = {number: key_maker(key(drawn_by(part), part.box, part.shaped_by)) for number, part in shaped.items()}
+    return {(number, state): common[number](state) for number, state in states if number in common}
+
+
+def _shared_out(recipe: Recipe, states: Sequence[tuple[int, Hashable]], workers: int) -> Iterator[Patch]:
+    length = -(-len(states) // (workers * _SHARES_A_WORKER))
+    shares = [states[start : start + length] for start in range(0, len(states), length)]
+    pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=_leave_interrupts_to_the_parent)
+    try:
+        coming: list[Future[list[Patch]]] = [pool.submit(_code_share, recipe, share) for share in shares]
+        for future in coming:
+            yield from future.result()
+    except BrokenProcessPool as error:
+        raise MachineError(
+            "A process that was coding pictures ended before its time.",
+            remedy="The machine may be short of memory: close other programs and build again, or use --workers 1.",
+        ) from error
+    finally:
+        pool.shutdown(cancel_futures=True)
+
+
+def _leave_interrupts_to_the_parent() -> None:
+    """Ctrl-C reaches every process; only the first one is to say so."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _code_share(recipe: Recipe, states: Sequence[tuple[int, Hashable]]) -> list[Patch]:
+    return list(code_states(apart(recipe()), states))
