@@ -39,13 +39,16 @@ def set_pages(template: str, data: dict[str, Any]) -> bytes:
     return bytes(pages)
 
 
+_COLUMNS = ("timecode", "what", "side", "position", "equipment", "first_cue", "filmed")
+
+
 def _data(layout: Layout) -> dict[str, Any]:
     timeline = layout.timeline
-    rate, sheet = f"{float(timeline.rate.value):.5g}", timeline.phrases.sheet
+    rate, words = f"{float(timeline.rate.value):.5g}", timeline.phrases.paper
     return {
         "title": timeline.title,
         **_language(timeline.language),
-        "words": {"heading": sheet.heading, "columns": list(sheet[1:])},
+        "words": {"heading": words["heading"], "columns": [words[name] for name in _COLUMNS]},
         "settings": f"{timeline.size} · {rate} fps · {timeline.counting.value} · {format_duration(timeline.duration)}",
         "caution": timeline.phrases.caution,
         "rows": [_row(layout, segment) for segment in timeline.segments],

@@ -22,8 +22,8 @@ def second_line(state: TitleState, phrases: Phrases) -> str:
     """What stands under the name: the side, unless the name says it already, and the round.
 
     >>> from overlay.plan.fields import Side
-    >>> from overlay.words.phrases import PHRASES
-    >>> second_line(TitleState(SegmentKind.WORK, "Row", Side.LEFT, round=2, rounds=2), PHRASES["en"])
+    >>> from overlay.words.phrases import phrases_of
+    >>> second_line(TitleState(SegmentKind.WORK, "Row", Side.LEFT, round=2, rounds=2), phrases_of("en"))
     'Left · Round 2 of 2'
     """
     side = state.side and phrases.side(state.side)

@@ -12,6 +12,7 @@ from overlay.plan.join import join
 from overlay.plan.nearest import did_you_mean
 from overlay.plan.session import Session
 from overlay.plan.source import Path_, Source, parse_source, read_bytes
+from overlay.plan.wording import NO_SUCH_WORD, WORD_NAMES
 
 MOST_MISTAKES = 50
 
@@ -67,6 +68,10 @@ def _mistakes(source: Source, error: ValidationError) -> list[Mistake]:
             # Within braces a comma ends a text; what follows it then looks like a key.
             remedy = "Put quotes round a text that has a comma." if " " in key else did_you_mean(key, known)
             found.append(source.mistake(place, f"no such key here: {key}", remedy))
+            continue
+        if kind == NO_SUCH_WORD:
+            place, _ = source.place_of(way[:-1], key=True)
+            found.append(source.mistake(place, f"no such word here: {way[-2]}", did_you_mean(str(way[-2]), WORD_NAMES)))
             continue
         place, _ = source.place_of(way)
         if kind == "missing":

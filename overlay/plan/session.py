@@ -113,7 +113,7 @@ class Session(Part):
     closing: Passage | None = None
     calls: CallsOf = Field(default_factory=Calls.model_construct)
     saying: Saying = Field(default_factory=Saying.model_construct)
-    words: Wording = Field(default_factory=Wording.model_construct)
+    words: Wording = {}
     captions: CaptionSettings = Field(default_factory=CaptionSettings.model_construct)
     tones: ToneSettings = Field(default_factory=ToneSettings.model_construct)
     look: Look = Field(default_factory=Look.model_construct)

@@ -108,4 +108,4 @@ def test_columns_never_run_into_each_other(language: str) -> None:
         ["pdftotext", "-layout", "-", "-"], input=shot_list_pdf(layout), capture_output=True, check=True
     ).stdout.decode("utf-8")
     assert re.search(rf"{layout.timeline.phrases.right}\s+de pie", shown)
-    assert layout.timeline.phrases.sheet.heading in shown
+    assert layout.timeline.phrases.paper["heading"] in shown

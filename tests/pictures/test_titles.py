@@ -17,7 +17,7 @@ from overlay.plan.read import parse_plan
 from overlay.timeline.changes import TitleState, title_changes
 from overlay.timeline.layout import lay_out
 from overlay.timeline.model import SegmentKind, Timeline
-from overlay.words.phrases import PHRASES
+from overlay.words.phrases import phrases_of
 
 SIZES = ["1920x1080", "1080x1920", "1080x1080", "640x360", "1080x1350", "2560x1080"]
 LONG = "Side-lying clamshell with a pause and a very slow return"
@@ -65,9 +65,9 @@ def test_no_word_is_smaller_than_can_be_read(size: str) -> None:
 def test_the_second_line() -> None:
     """Side and round; a side that the name says already is not said again."""
     state = TitleState(SegmentKind.WORK, "Row", Side.LEFT, 2, 3)
-    assert second_line(state, PHRASES["en"]) == "Left · Round 2 of 3"
-    assert second_line(state, PHRASES["de"]) == "Links · Runde 2 von 3"
-    assert second_line(replace(state, name="Row, left"), PHRASES["en"]) == "Round 2 of 3"
+    assert second_line(state, phrases_of("en")) == "Left · Round 2 of 3"
+    assert second_line(state, phrases_of("de")) == "Links · Runde 2 von 3"
+    assert second_line(replace(state, name="Row, left"), phrases_of("en")) == "Round 2 of 3"
 
 
 def test_long_names_shrink_then_wrap_and_lose_nothing() -> None:
