@@ -1,5 +1,6 @@
 """A whole plan, as written and with every default filled in."""
 
+from enum import Enum
 from fractions import Fraction
 from typing import Annotated, Any, Literal
 
@@ -23,7 +24,7 @@ from overlay.plan.fields import (
     one_of,
     one_text,
 )
-from overlay.plan.look import Look
+from overlay.plan.look import Look, LookOf
 from overlay.plan.outputs import CaptionSettings, ToneSettings
 from overlay.plan.saying import Saying
 from overlay.plan.wording import Wording
@@ -98,6 +99,14 @@ class Calls(Part):
 CallsOf = Annotated[Calls, BeforeValidator(_calls, json_schema_input_type=Calls | Literal["none"])]
 
 
+class View(Enum):
+    """How the performer, who faces the camera, stands in the picture: `DIRECT` as filmed, so that their
+    right hand is on the viewer's left; `MIRRORED` as in a mirror, so that it is on the viewer's right."""
+
+    DIRECT = "direct"
+    MIRRORED = "mirrored"
+
+
 class Session(Part):
     """One class, as its plan describes it."""
 
@@ -116,7 +125,8 @@ class Session(Part):
     words: Wording = {}
     captions: CaptionSettings = Field(default_factory=CaptionSettings.model_construct)
     tones: ToneSettings = Field(default_factory=ToneSettings.model_construct)
-    look: Look = Field(default_factory=Look.model_construct)
+    look: LookOf = Field(default_factory=Look.model_construct)
+    view: Annotated[View, BeforeValidator(one_of(View)), WithJsonSchema({"enum": [*(v.value for v in View)]})] = View.DIRECT
     checks: Checks = Field(default_factory=Checks.model_construct)
     target: PositiveDuration | None = None
     caution: Words | None = None
