@@ -11,7 +11,7 @@ import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from overlay.errors import UsageError
 from overlay.folder.names import file_name
@@ -21,6 +21,9 @@ from overlay.plan.session import Session
 from overlay.timeline.data import timeline_data
 from overlay.timeline.layout import Layout
 from overlay.timeline.model import Timeline
+
+if TYPE_CHECKING:
+    from overlay.pictures.frames import Layer
 
 
 @dataclass(frozen=True)
@@ -53,12 +56,17 @@ class File:
 
 @dataclass(frozen=True)
 class Output:
-    """One row of the table. `draws` says that words of the plan are set in the tool's fonts."""
+    """One row of the table.
+
+    `draws` says that words of the plan are set in the tool's fonts, `on_request` that it is only made
+    when it is named.
+    """
 
     name: str
     kind: str
     make: Callable[[Job], Iterator[File]]
     draws: bool = False
+    on_request: bool = False
 
 
 def _timeline(job: Job) -> Iterator[File]:
@@ -100,32 +108,54 @@ def _tones(job: Job) -> Iterator[File]:
         yield File("tones/listening.mp3", [listening_copy(timeline, settings)])
 
 
-def _timer(job: Job) -> Iterator[File]:
-    from overlay.pictures.movie import check_movie, layer_movie
+def _layers(job: Job) -> dict[str, Callable[[], Layer]]:
+    """The layers that the look asks for, by name, each made on demand."""
+    from overlay.pictures.cards import previews_layer
+    from overlay.pictures.progress import progress_layer
     from overlay.pictures.timer import timer_layer
-
-    layer = timer_layer(job.timeline, job.session.look)
-    movie = layer_movie(layer, plain=job.plain_mov)
-    yield File("pictures/timer.mov", movie, check=lambda path: check_movie(path, layer))
-
-
-def _titles(job: Job) -> Iterator[File]:
-    from overlay.pictures.movie import check_movie, layer_movie
     from overlay.pictures.titles import titles_layer
 
-    layer = titles_layer(job.timeline, job.session.look)
-    movie = layer_movie(layer, plain=job.plain_mov)
-    yield File("pictures/titles.mov", movie, check=lambda path: check_movie(path, layer))
+    timeline, look, view = job.timeline, job.session.look, job.session.view
+    makers: dict[str, Callable[[], Layer]] = {
+        "timer": lambda: timer_layer(timeline, look),
+        "titles": lambda: titles_layer(timeline, look, view),
+        "previews": lambda: previews_layer(timeline, look, view),
+        "progress": lambda: progress_layer(timeline, look),
+    }
+    return {name: make for name, make in makers.items() if getattr(look, name).show}
+
+
+def _layer(name: str) -> Callable[[Job], Iterator[File]]:
+    def make(job: Job) -> Iterator[File]:
+        from overlay.pictures.movie import check_movie, layer_movie
+
+        layers = _layers(job)
+        if name in layers:
+            layer = layers[name]()
+            movie = layer_movie(layer, plain=job.plain_mov)
+            yield File(f"pictures/{name}.mov", movie, check=lambda path: check_movie(path, layer))
+
+    return make
 
 
 def _stills(job: Job) -> Iterator[File]:
-    from overlay.pictures.stills import preview_stills
+    from overlay.pictures.stills import png, stills_of
 
-    taken: set[str] = set()
-    for block, still in preview_stills(job.timeline, job.session.look).items():
-        name = file_name(f"preview-{block}", frozenset(taken))
-        taken.add(name)
-        yield File(f"pictures/stills/{name}.png", [still])
+    layers = _layers(job)
+    for name in ("titles", "previews"):
+        if name in layers:
+            for number, still in enumerate(stills_of(layers[name]()), 1):
+                kind, _, words = still.words.partition("-")
+                path = f"pictures/stills/{file_name(f'{kind}-{number:03}-{words}')}.png"
+                yield File(path, [png(still.picture())])
+
+
+def _sheet(job: Job) -> Iterator[File]:
+    from overlay.pictures.sheet import contact_sheet
+
+    layers = _layers(job)
+    shown = [layers[name]() for name in ("titles", "previews") if name in layers]
+    yield File("pictures/sheet.png", [contact_sheet(job.timeline, job.session.look, shown)])
 
 
 def _shot_list(job: Job) -> Iterator[File]:
@@ -140,15 +170,16 @@ def _handoff(job: Job) -> Iterator[File]:
     yield File("handoff/chapters.vtt", [chapters_text(job.timeline).encode("utf-8")])
 
 
+LAYERS = ("timer", "titles", "previews", "progress")
 CATALOG: dict[str, Output] = {
     row.name: row
     for row in (
         Output("timeline", "timeline", _timeline),
         Output("captions", "captions", _captions),
         Output("tones", "tones", _tones),
-        Output("timer", "layer", _timer, draws=True),
-        Output("titles", "layer", _titles, draws=True),
+        *(Output(name, "layer", _layer(name), draws=True) for name in LAYERS),
         Output("stills", "still", _stills, draws=True),
+        Output("sheet", "still", _sheet, draws=True, on_request=True),
         Output("shot-list", "paper", _shot_list, draws=True),
         Output("handoff", "handoff", _handoff),
     )
@@ -163,4 +194,5 @@ def chosen(only: Sequence[str]) -> list[Output]:
     for name in names:
         if name not in CATALOG:
             raise UsageError(f"There is no output {name}.", remedy=did_you_mean(name, list(CATALOG)))
-    return [row for row in CATALOG.values() if not names or row.name in names or row.name == ALWAYS]
+    asked = names or [row.name for row in CATALOG.values() if not row.on_request]
+    return [row for row in CATALOG.values() if row.name in asked or row.name == ALWAYS]

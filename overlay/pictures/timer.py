@@ -64,9 +64,7 @@ def _ground(kind: SegmentKind, scheme: Scheme, look: Look, phrases: Phrases, fra
     return canvas.picture
 
 
-def _counted(
-    ground: Image.Image, seconds: int, scheme: Scheme, look: Look, frame: Box, *, nearly: bool
-) -> Image.Image:
+def _counted(ground: Image.Image, seconds: int, scheme: Scheme, look: Look, frame: Box, *, nearly: bool) -> Image.Image:
     """The ground with its digits, which stand on a patch of work's colour when work is nearly there."""
     canvas = Canvas.on(ground)
     digits = Digits(countdown_label(seconds), BOLD, scheme.timer.digits_size_px)

@@ -72,7 +72,7 @@ def title_picture(
 def set_title(state: TitleState, scheme: Scheme, phrases: Phrases) -> Title:
     """The title's words, as large as they fit its room and never smaller than is read from afar."""
     room, pad = scheme.title.box, scheme.pad_px
-    mark_px = scheme.name_px if state.side else 0
+    mark_px = scheme.name_px * 3 // 2 if state.side else 0
     beside = mark_px + pad * 2 // 3 if mark_px else 0
     lines, is_cut = _lines(state, scheme, phrases, room.width_px - 2 * pad - beside)
     width = max((line.width_px for line in lines), default=0) + 2 * pad + beside

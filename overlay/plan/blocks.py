@@ -10,6 +10,7 @@ from overlay.plan.fields import (
     ROWS,
     THINGS,
     CueText,
+    Flag,
     Hands,
     HandsOf,
     Name,
@@ -148,10 +149,11 @@ class Block(Part):
 
 
 class Passage(Part):
-    """The opening or the closing: a length and what is said in it."""
+    """The opening or the closing: a length, what is said in it, and whether a full picture covers it."""
 
     length: Stretch
     cues: Cues = ()
+    card: Flag = False
 
 
 class Timing(Part):

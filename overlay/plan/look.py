@@ -132,7 +132,8 @@ class Look(Part):
         >>> Look(opacity=0.9).on_top_of(Look(opacity=0.6, margin=0.1)).margin
         0.1
         """
-        return _laid(self, below)
+        laid: Look = _laid(self, below)
+        return laid
 
 
 def _laid(above: Any, below: Any) -> Any:
@@ -141,8 +142,7 @@ def _laid(above: Any, below: Any) -> Any:
     for key in above.model_fields_set:
         mine, other = getattr(above, key), getattr(below, key)
         said[key] = _laid(mine, other) if isinstance(mine, Part) and isinstance(other, Part) else mine
-    laid = below.model_copy(update=said)
-    return laid
+    return below.model_copy(update=said)
 
 
 def _look(value: Any) -> Any:

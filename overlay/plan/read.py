@@ -8,8 +8,8 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from overlay.errors import Mistake, PlanError
-from overlay.plan.join import join
 from overlay.plan.fields import Part
+from overlay.plan.join import join
 from overlay.plan.look import Look
 from overlay.plan.nearest import did_you_mean
 from overlay.plan.session import Session

@@ -126,7 +126,9 @@ class Session(Part):
     captions: CaptionSettings = Field(default_factory=CaptionSettings.model_construct)
     tones: ToneSettings = Field(default_factory=ToneSettings.model_construct)
     look: LookOf = Field(default_factory=Look.model_construct)
-    view: Annotated[View, BeforeValidator(one_of(View)), WithJsonSchema({"enum": [*(v.value for v in View)]})] = View.DIRECT
+    view: Annotated[View, BeforeValidator(one_of(View)), WithJsonSchema({"enum": [*(v.value for v in View)]})] = (
+        View.DIRECT
+    )
     checks: Checks = Field(default_factory=Checks.model_construct)
     target: PositiveDuration | None = None
     caution: Words | None = None

@@ -90,6 +90,13 @@ class PreviewState:
 
 
 @dataclass(frozen=True)
+class CardState:
+    """A full picture for the opening or the closing."""
+
+    kind: SegmentKind
+
+
+@dataclass(frozen=True)
 class ProgressState:
     """How much of the class's strip is over, in pixels, and the block that it is in."""
 
@@ -157,6 +164,8 @@ def title_changes(timeline: Timeline) -> tuple[tuple[int, TitleState], ...]:
 
 
 def _title(timeline: Timeline, segment: Segment, coming: Segment | None, note: Note | None) -> TitleState:
+    if segment.card:
+        return TitleState(segment.kind, "")
     if segment.kind is SegmentKind.OPENING:
         return TitleState(segment.kind, timeline.title, note=note)
     if segment.kind is SegmentKind.REST:
@@ -166,9 +175,13 @@ def _title(timeline: Timeline, segment: Segment, coming: Segment | None, note: N
     return TitleState(segment.kind, segment.name or "", segment.side, *rounds, note)
 
 
-def _notes(segment: Segment, coming: Segment | None, worked_with: tuple[str, ...]) -> list[tuple[Fraction, Note | None]]:
+def _notes(
+    segment: Segment, coming: Segment | None, worked_with: tuple[str, ...]
+) -> list[tuple[Fraction, Note | None]]:
     """The notes of a segment, and the exact time from which each is shown; None where there is none."""
-    needed = _needed(coming, segment.move.equipment if segment.kind is SegmentKind.WORK and segment.move else worked_with)
+    needed = _needed(
+        coming, segment.move.equipment if segment.kind is SegmentKind.WORK and segment.move else worked_with
+    )
     if segment.kind is SegmentKind.REST:
         return [(segment.start, Note(Tells.NEEDED, "", things=needed) if needed else None)]
     notes: list[tuple[Fraction, Note | None]] = [(segment.start, None)]
@@ -203,23 +216,30 @@ def _coming_work(following: tuple[Segment, ...]) -> Segment | None:
     return None
 
 
-def preview_changes(timeline: Timeline) -> tuple[tuple[int, PreviewState | None], ...]:
-    """Every change of the previews: each exercise is lit for its share of the preview, the same share in
-    which its cue is said (`timeline/place.py`); None outside."""
-    changes: list[tuple[int, PreviewState | None]] = []
+def card_changes(timeline: Timeline) -> tuple[tuple[int, CardState | PreviewState | None], ...]:
+    """Every change of previews and cards; None where neither is shown.
+
+    Each exercise is lit for its share of the preview, the same share in which its cue is said
+    (`timeline/place.py`).
+    """
+    changes: list[tuple[int, CardState | PreviewState | None]] = []
+
+    def show(start: Fraction, state: CardState | PreviewState | None) -> None:
+        frame = timeline.time_to_frame(start)
+        if changes and changes[-1][0] == frame:
+            changes.pop()
+        if not changes or changes[-1][1] != state:
+            changes.append((frame, state))
+
     for segment in timeline.segments:
         if segment.kind is not SegmentKind.PREVIEW:
-            if not changes or changes[-1][1] is not None:
-                changes.append((segment.span.start_frame, None))
+            show(segment.start, CardState(segment.kind) if segment.card else None)
             continue
         shows = segment.shows
         for number in range(len(shows)):
-            frame = timeline.time_to_frame(segment.start + segment.duration * number / len(shows))
             lit = number if len(shows) > 1 else None
             state = PreviewState(segment.block_name, segment.side, segment.rounds, shows, lit)
-            if changes and changes[-1][0] == frame:
-                changes.pop()
-            changes.append((frame, state))
+            show(segment.start + segment.duration * number / len(shows), state)
     return tuple(changes)
 
 

@@ -100,6 +100,8 @@ class Segment:
     side: Side | None = None
     move: Move | None = None
     shows: tuple[Shown, ...] = ()
+    card: bool = False
+    """Whether a full picture covers it (opening and closing only)."""
 
     @property
     def name(self) -> str | None:
