@@ -155,7 +155,7 @@ def _sheet(job: Job) -> Iterator[File]:
 
     layers = _layers(job)
     shown = [layers[name]() for name in ("titles", "previews") if name in layers]
-    yield File("pictures/sheet.png", [contact_sheet(job.timeline, job.session.look, shown)])
+    yield File("pictures/sheet.png", [contact_sheet(job.timeline, shown)])
 
 
 def _shot_list(job: Job) -> Iterator[File]:

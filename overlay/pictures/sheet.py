@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from PIL import Image
 
@@ -10,7 +11,7 @@ from overlay.pictures.canvas import Canvas
 from overlay.pictures.frames import Layer
 from overlay.pictures.stills import Still, png, stills_of
 from overlay.pictures.text import fit
-from overlay.plan.look import BOLD, REGULAR, Look
+from overlay.plan.look import BOLD, REGULAR
 from overlay.timeline.model import Timeline
 from overlay.units.color import Color
 from overlay.units.raster import Box, Size
@@ -22,37 +23,58 @@ _HIGHEST_PX = 30_000
 """About the highest picture that viewers open."""
 
 
-def contact_sheet(timeline: Timeline, look: Look, layers: Sequence[Layer]) -> bytes:
+@dataclass(frozen=True)
+class _Section:
+    """The stills of one layer as a grid: each shows the layer's own box of the picture. Pixels of the page."""
+
+    stills: tuple[Still, ...]
+    box: Box
+    columns: int
+
+    @property
+    def cell(self) -> tuple[int, int]:
+        width_px = (_PAGE_PX - 2 * _MARGIN_PX - (self.columns - 1) * _GAP_PX) // self.columns
+        return width_px, round(width_px * self.box.height_px / self.box.width_px)
+
+    @property
+    def row_px(self) -> int:
+        return self.cell[1] + 2 * _LABEL_PX + _GAP_PX
+
+    @property
+    def height_px(self) -> int:
+        return -(-len(self.stills) // self.columns) * self.row_px
+
+
+def contact_sheet(timeline: Timeline, layers: Sequence[Layer]) -> bytes:
     """The sheet of these layers as PNG. Stills become smaller where there are many; none is left out."""
-    stills = [still for layer in layers for still in stills_of(layer)]
-    size = timeline.size
-    columns = 4 if not size.is_tall else 6
+    columns = 3
     while True:
-        cell_px = (_PAGE_PX - 2 * _MARGIN_PX - (columns - 1) * _GAP_PX) // columns
-        picture_px = round(cell_px * size.height_px / size.width_px)
-        row_px = picture_px + 2 * _LABEL_PX + _GAP_PX
-        height_px = 2 * _MARGIN_PX + 2 * _TITLE_PX + -(-len(stills) // columns) * row_px
-        if height_px <= _HIGHEST_PX or columns >= 24:
+        sections = [_Section(tuple(stills_of(layer)), layer.parts[0].box, columns) for layer in layers]
+        height_px = 2 * _MARGIN_PX + 2 * _TITLE_PX + sum(section.height_px for section in sections)
+        if height_px <= 2 * _PAGE_PX or (columns >= 8 and height_px <= _HIGHEST_PX) or columns >= 24:
             break
-        columns += 2
+        columns += 1
     page = Canvas(_PAGE_PX, height_px)
     page.picture.paste((*_PAPER.rgb, 255), (0, 0, _PAGE_PX, height_px))
     page.text(_MARGIN_PX, _MARGIN_PX, fit(timeline.title, BOLD, _TITLE_PX, 40, _PAGE_PX - 2 * _MARGIN_PX)[0], _INK)
-    ground = stand_in(size).resize((cell_px, picture_px), Image.Resampling.LANCZOS)
-    for number, still in enumerate(stills):
-        left = _MARGIN_PX + number % columns * (cell_px + _GAP_PX)
-        top = _MARGIN_PX + 2 * _TITLE_PX + number // columns * row_px
-        page.picture.paste(_over(still, ground), (left, top))
-        label = f"{timeline.frame_to_label(still.frame)}   {still.layer.name}"
-        line = fit(label, REGULAR, _LABEL_PX, 16, cell_px)[0]
-        page.text(left, top + picture_px + _LABEL_PX // 4, line, _INK)
+    top, ground = _MARGIN_PX + 2 * _TITLE_PX, stand_in(timeline.size)
+    for section in sections:
+        _draw(page, section, top, ground, timeline)
+        top += section.height_px
     return png(page.picture.convert("RGB"))
 
 
-def _over(still: Still, ground: Image.Image) -> Image.Image:
-    """A still laid over the ground, both at the ground's size, opaque."""
-    small = still.picture().resize(ground.size, Image.Resampling.LANCZOS)
-    return Image.alpha_composite(ground, small)
+def _draw(page: Canvas, section: _Section, top_px: int, ground: Image.Image, timeline: Timeline) -> None:
+    box = (section.box.left, section.box.top, section.box.right, section.box.bottom)
+    width_px, height_px = section.cell
+    here = ground.crop(box)
+    for number, still in enumerate(section.stills):
+        left = _MARGIN_PX + number % section.columns * (width_px + _GAP_PX)
+        top = top_px + number // section.columns * section.row_px
+        over = Image.alpha_composite(here, still.picture().crop(box))
+        page.picture.paste(over.resize((width_px, height_px), Image.Resampling.LANCZOS), (left, top))
+        label = f"{timeline.frame_to_label(still.frame)}   {still.layer.name}"
+        page.text(left, top + height_px + _LABEL_PX // 4, fit(label, REGULAR, _LABEL_PX, 16, width_px)[0], _INK)
 
 
 def stand_in(size: Size) -> Image.Image:
