@@ -174,7 +174,7 @@ def fit_lines(
     >>> fit_lines("Row", BOLD, 60, 40, 300, 1).is_whole
     True
     >>> [line.text for line in fit_lines("Side-lying clamshell with a pause", BOLD, 60, 40, 300, 2).lines]
-    ['Side-lying', 'clamshell w…']
+    ['Side-lying', 'clamshell wit…']
     """
     lines = fit(text, font_name, size_px, least_px, width_px, fonts)
     if len(lines) <= most_lines:
