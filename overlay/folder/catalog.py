@@ -23,16 +23,20 @@ from overlay.timeline.layout import Layout
 from overlay.timeline.model import Timeline
 
 if TYPE_CHECKING:
+    from overlay.pictures.fonts import Fonts
     from overlay.pictures.frames import Layer
 
 
 @dataclass(frozen=True)
 class Job:
-    """What every writer may ask for."""
+    """What every writer may ask for: `plan` is the file beside which images stand, `fonts` what words are
+    drawn with (the tool's own where it is None)."""
 
     session: Session
     layout: Layout
     plain_mov: bool = False
+    plan: Path = Path("plan.yaml")
+    fonts: Fonts | None = None
 
     @property
     def timeline(self) -> Timeline:

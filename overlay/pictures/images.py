@@ -43,6 +43,8 @@ def open_image(path: Path, name: str | None = None) -> Image.Image:
         raw = path.read_bytes()
     except OSError as error:
         raise ValueError(f"{name} cannot be read: {error.strerror}") from None
+    if not raw.startswith((b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff")) and (raw[:4], raw[8:12]) != (b"RIFF", b"WEBP"):
+        raise ValueError(f"{name} is not a PNG, JPEG or WebP image: save it as one of these")
     with warnings.catch_warnings():
         # What Pillow has doubts about but reads is not for the plan's writer to see.
         warnings.simplefilter("ignore")
@@ -51,7 +53,7 @@ def open_image(path: Path, name: str | None = None) -> Image.Image:
         except Image.DecompressionBombError:
             raise ValueError(_too_large(name)) from None
         except Exception:  # what a broken file can set off has no end
-            raise ValueError(f"{name} is not a PNG, JPEG or WebP image: save it as one of these") from None
+            raise ValueError(f"{name} is broken: save it again") from None
         with picture:
             if picture.width * picture.height > MOST_PIXELS or max(picture.size) > LONGEST_SIDE_PX:
                 raise ValueError(_too_large(name))

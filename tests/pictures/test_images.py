@@ -186,7 +186,7 @@ def test_an_image_that_was_cut_off_is_refused(kind: str, part: float, tmp_path: 
     noise = Image.fromarray(np.random.default_rng(3).integers(0, 255, (120, 160, 3), dtype=np.uint8))
     path = saved(tmp_path, noise, f"a.{kind}")
     path.write_bytes(path.read_bytes()[: int(path.stat().st_size * part)])
-    with pytest.raises(ValueError, match=r"is (broken|not a PNG)"):
+    with pytest.raises(ValueError, match="is broken"):
         open_image(path)
 
 
@@ -242,7 +242,7 @@ def test_a_text_that_unpacks_without_end_is_refused(tmp_path: Path) -> None:
     bomb = chunk(b"zTXt", b"note\0\0" + zlib.compress(bytes(200_000_000), 9))
     raw = whole.getvalue()
     (tmp_path / "a.png").write_bytes(raw[:33] + bomb + raw[33:])
-    with pytest.raises(ValueError, match=r"is (broken|not a PNG)"):
+    with pytest.raises(ValueError, match="is broken"):
         open_image(tmp_path / "a.png")
 
 
