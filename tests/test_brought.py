@@ -138,3 +138,22 @@ def test_the_timeline_of_a_written_image() -> None:
     plan = "overlay: 1\ntitle: A\nblocks: [{intervals: [{name: A, image: pictures/a.png}, {name: B}]}]"
     timeline = lay_out(parse_plan(plan.encode(), "a.yaml")).timeline
     assert [segment.move.image for segment in timeline.segments if segment.move] == ["pictures/a.png", None]
+
+
+def test_a_plans_font_reaches_every_layer_and_the_sheet(tmp_path: Path) -> None:
+    """A class built with a Hebrew font: no picture with words is the one that the tool's own fonts make."""
+    from dataclasses import replace
+
+    from overlay.folder.catalog import CATALOG, Job
+    from overlay.pictures.fonts import fonts_of
+    from overlay.plan.read import read_plan
+
+    path = a_plan(tmp_path, title="שלום")
+    path.write_text(path.read_text("utf-8").replace("Row", "חתירה").replace("Hold", "החזקה"), "utf-8")
+    path.write_text(path.read_text("utf-8") + "words: {work: עבודה}\n", "utf-8")
+    session = read_plan(path)
+    with_font = Job(session, lay_out(session), plan=path, fonts=fonts_of(session.look, path, "he"))
+    without = replace(with_font, fonts=None)
+    for name in ("timer", "titles", "previews", "sheet"):
+        ours, others = (b"".join(next(CATALOG[name].make(job)).content) for job in (with_font, without))
+        assert ours != others, name
