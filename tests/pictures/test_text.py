@@ -29,7 +29,7 @@ def ink(mask: Image.Image) -> int:
 def roomy_ink(line: Line) -> int:
     """The ink of a line on a picture far larger than its box."""
     set_ = shaped(line.text, line.font_name, line.size_px, line.fonts, line.is_right_to_left)
-    return ink(coverage(set_.glyphs, line.size_px, -500, -500, line.width_px + 1000, 1500))
+    return ink(coverage(set_.glyphs, line.size_px, -1000, -1000, line.width_px + 2000, 3000))
 
 
 def by_pillow(text: str, path: Path, size_px: int) -> Image.Image:
@@ -202,6 +202,15 @@ def test_digits_stand_in_fixed_cells_in_any_font(make_font: MakeFont) -> None:
     assert len({Digits(text, BOLD, 100, fonts).width_px for text in ("11", "10", "88")}) == 1
     one = np.asarray(Digits("1", BOLD, 100, fonts).mask()).sum(axis=0).nonzero()[0]
     assert (one[0], one[-1]) == (20, 39)  # 20 px of ink in a cell of 60
+
+
+@pytest.mark.parametrize("text", ["0123456789", "1:07"])
+@pytest.mark.parametrize("size_px", [20, 190, 800])
+def test_nothing_of_a_digit_is_cut_off(text: str, size_px: int) -> None:
+    """The cells hold all the ink that the digits have by themselves."""
+    alone = sum(roomy_ink(Line(each, BOLD, size_px)) for each in text)
+    # A cell may begin at half a pixel, which moves ink between neighbouring pixels.
+    assert ink(Digits(text, BOLD, size_px).mask()) == pytest.approx(alone, rel=0.002)
 
 
 def test_long_names_shrink_then_wrap_and_lose_nothing() -> None:
