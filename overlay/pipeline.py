@@ -10,7 +10,7 @@ from overlay.errors import PlanError
 from overlay.plan.advice import Finding, plan_advice
 from overlay.plan.read import session_of
 from overlay.plan.session import Session
-from overlay.plan.source import Source, parse_source, read_bytes
+from overlay.plan.source import Path_, Source, parse_source, read_bytes
 from overlay.timeline.check import check_class
 from overlay.timeline.layout import Layout, lay_out
 from overlay.timeline.model import Timeline
@@ -18,6 +18,7 @@ from overlay.timeline.printed import printed_texts
 
 if TYPE_CHECKING:
     from overlay.folder.manifest import Entry
+    from overlay.pictures.fonts import Fonts
 
 
 class Built(NamedTuple):
@@ -47,8 +48,8 @@ def proof_read(plan: Path) -> Proof:
     source = parse_source(read_bytes(plan), str(plan))
     session = session_of(source)
     layout = lay_out(session)
-    if not _is_surely_drawn(layout.timeline):
-        _can_be_drawn(source, layout.timeline)
+    if not _is_surely_drawn(session, layout.timeline):
+        _can_be_drawn(source, layout.timeline, _brought(source, session))
 
     def tone_levels() -> dict[str, Any]:
         from overlay.tones.track import level_report
@@ -82,10 +83,12 @@ def build(
     source = parse_source(raw, str(plan))
     session = session_of(source)
     layout = lay_out(session)
+    fonts = None
     if any(output.draws for output in outputs):
-        _can_be_drawn(source, layout.timeline)
+        fonts = _brought(source, session)
+        _can_be_drawn(source, layout.timeline, fonts)
     folder = out if out is not None else plan.parent / f"{plan.stem}-assets"
-    job = Job(session, layout, plain_mov)
+    job = Job(session, layout, plain_mov, plan, fonts)
     filled = fill(folder, outputs, job, sha256_of(raw), progress, replace=replace)
     return Built(folder, *filled, layout.timeline, _noticed(source, session, layout))
 
@@ -94,19 +97,46 @@ def _noticed(source: Source, session: Session, layout: Layout) -> tuple[Finding,
     return (*plan_advice(session, source), *check_class(session, layout))
 
 
-def _is_surely_drawn(timeline: Timeline) -> bool:
-    """Whether every character is one of Western Europe's, which the fonts have: then they need not be opened."""
+def _is_surely_drawn(session: Session, timeline: Timeline) -> bool:
+    """Whether nothing but Western Europe's characters is drawn, and in the tool's own fonts, which have them:
+    then they need not be opened."""
+    if session.look.family is not None or session.look.fonts or any(session.images()):
+        return False
     other = {text for text in printed_texts(timeline) if not text.isascii()}
     return all(ord(character) < 0x17F or character in "’“”…–—" for text in other for character in text)
 
 
-def _can_be_drawn(source: Source, timeline: Timeline) -> None:
+def _brought(source: Source, session: Session) -> Fonts:
+    """The fonts that the plan brings, in play with the tool's own; its images are looked at as well.
+
+    Raises PlanError with the place of each file that cannot be used.
+    """
+    from overlay.pictures.fonts import fonts_named, fonts_of, usable_font
+    from overlay.pictures.images import image_beside
+
+    plan = Path(source.path)
+    named: list[tuple[Path_, str, Callable[[Path, str], object]]] = [
+        *((("look", *way), name, usable_font) for way, name in fonts_named(session.look)),
+        *((way, name, image_beside) for way, name in session.images()),
+    ]
+    mistakes = []
+    for way, name, looked_at in named:
+        try:
+            looked_at(plan, name)
+        except ValueError as error:
+            mistakes.append(source.mistake(source.place_of(way)[0], str(error)))
+    if mistakes:
+        raise PlanError(source.path, mistakes)
+    return fonts_of(session.look, plan, session.main_language)
+
+
+def _can_be_drawn(source: Source, timeline: Timeline, fonts: Fonts) -> None:
     """Find the characters that the fonts lack before anything is drawn, and where they are written."""
     from overlay.pictures.fonts import missing_characters
 
-    missing = missing_characters(printed_texts(timeline))
+    missing = missing_characters(printed_texts(timeline), fonts)
     if missing:
-        remedy = "Write it with other characters."
+        remedy = "Write it with other characters, or name a font that has it under look: as fonts: [file.ttf]"
         mistakes = [
             source.mistake(source.find(c), f"the fonts have no character {c} (U+{ord(c):04X})", remedy) for c in missing
         ]

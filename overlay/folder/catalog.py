@@ -23,16 +23,20 @@ from overlay.timeline.layout import Layout
 from overlay.timeline.model import Timeline
 
 if TYPE_CHECKING:
+    from overlay.pictures.fonts import Fonts
     from overlay.pictures.frames import Layer
 
 
 @dataclass(frozen=True)
 class Job:
-    """What every writer may ask for."""
+    """What every writer may ask for: `plan` is the file beside which images stand, `fonts` what words are
+    drawn with (the tool's own where it is None)."""
 
     session: Session
     layout: Layout
     plain_mov: bool = False
+    plan: Path = Path("plan.yaml")
+    fonts: Fonts | None = None
 
     @property
     def timeline(self) -> Timeline:
@@ -111,16 +115,17 @@ def _tones(job: Job) -> Iterator[File]:
 def _layers(job: Job) -> dict[str, Callable[[], Layer]]:
     """The layers that the look asks for, by name, each made on demand."""
     from overlay.pictures.cards import previews_layer
+    from overlay.pictures.fonts import SHIPPED
     from overlay.pictures.progress import progress_layer
     from overlay.pictures.timer import timer_layer
     from overlay.pictures.titles import titles_layer
 
-    timeline, look, view = job.timeline, job.session.look, job.session.view
+    timeline, look, view, fonts = job.timeline, job.session.look, job.session.view, job.fonts or SHIPPED
     makers: dict[str, Callable[[], Layer]] = {
-        "timer": lambda: timer_layer(timeline, look),
-        "titles": lambda: titles_layer(timeline, look, view),
-        "previews": lambda: previews_layer(timeline, look, view),
-        "progress": lambda: progress_layer(timeline, look),
+        "timer": lambda: timer_layer(timeline, look, fonts),
+        "titles": lambda: titles_layer(timeline, look, view, fonts),
+        "previews": lambda: previews_layer(timeline, look, view, fonts),
+        "progress": lambda: progress_layer(timeline, look, fonts),
     }
     return {name: make for name, make in makers.items() if getattr(look, name).show}
 
@@ -151,11 +156,12 @@ def _stills(job: Job) -> Iterator[File]:
 
 
 def _sheet(job: Job) -> Iterator[File]:
+    from overlay.pictures.fonts import SHIPPED
     from overlay.pictures.sheet import contact_sheet
 
     layers = _layers(job)
     shown = [layers[name]() for name in ("titles", "previews") if name in layers]
-    yield File("pictures/sheet.png", [contact_sheet(job.timeline, shown)])
+    yield File("pictures/sheet.png", [contact_sheet(job.timeline, shown, job.fonts or SHIPPED)])
 
 
 def _shot_list(job: Job) -> Iterator[File]:

@@ -7,6 +7,7 @@ from collections.abc import Hashable
 from PIL import Image
 
 from overlay.pictures.canvas import Canvas
+from overlay.pictures.fonts import SHIPPED, Fonts
 from overlay.pictures.frames import Layer, Part
 from overlay.pictures.previews import draw_card, set_card
 from overlay.pictures.scheme import Scheme, around, class_scheme
@@ -23,9 +24,9 @@ from overlay.units.raster import Box
 _TITLE, _LEAST_TITLE, _NEEDED, _STRIP, _GAP = 120, 64, 60, 44, 34
 
 
-def previews_layer(timeline: Timeline, look: Look, view: View = View.DIRECT) -> Layer:
+def previews_layer(timeline: Timeline, look: Look, view: View = View.DIRECT, fonts: Fonts = SHIPPED) -> Layer:
     """The previews of a whole class, and its cards."""
-    scheme = class_scheme(timeline, look)
+    scheme = class_scheme(timeline, look, fonts)
     changes = card_changes(timeline)
     frame = _frame(timeline, scheme, look, {state for _, state in changes})
 
@@ -59,13 +60,13 @@ def _draw_full(canvas: Canvas, state: CardState, timeline: Timeline, scheme: Sch
     size, phrases, px = timeline.size, timeline.phrases, scheme.scaled
     canvas.picture.paste((*look.plate.rgb, 255), (0, 0, size.width_px, size.height_px))
     room = scheme.preview_room(None, look.previews.at)
-    title = fit(timeline.title, BOLD, px(_TITLE), px(_LEAST_TITLE), room.width_px)
+    title = fit(timeline.title, BOLD, px(_TITLE), px(_LEAST_TITLE), room.width_px, scheme.fonts)
     below: list[list[Line]] = []
     if state.kind is SegmentKind.OPENING:
         things = ", ".join(summarize(timeline).equipment)
         if things:
-            below.append(wrap(f"{phrases.needed}: {things}", BOLD, px(_NEEDED), room.width_px))
-        below.append(wrap(phrases.caution, REGULAR, scheme.least_px, room.width_px))
+            below.append(wrap(f"{phrases.needed}: {things}", BOLD, px(_NEEDED), room.width_px, scheme.fonts))
+        below.append(wrap(phrases.caution, REGULAR, scheme.least_px, room.width_px, scheme.fonts))
     paragraphs = [title, *below]
     gaps = px(_GAP) * len(paragraphs) + px(_STRIP)
     while sum(line.height_px for lines in paragraphs for line in lines) + gaps > room.height_px:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from overlay.pictures.canvas import Canvas
+from overlay.pictures.fonts import Fonts
 from overlay.pictures.marks import draw_mark
 from overlay.pictures.scheme import Scheme
 from overlay.pictures.strip import draw_strip
@@ -84,11 +85,11 @@ def set_card(state: PreviewState, scheme: Scheme, look: Look, phrases: Phrases) 
     for width in dict.fromkeys((min(room.width_px, px(_WIDTH)), room.width_px)):
         inner = width - 2 * px(_PAD_X)
         beside = inner - (mark_px + px(_PAD_X) // 2 if mark_px else 0)
-        heading = fit(state.name or phrases.preview, BOLD, px(_HEADING), px(_LEAST_HEADING), beside)
+        heading = fit(state.name or phrases.preview, BOLD, px(_HEADING), px(_LEAST_HEADING), beside, scheme.fonts)
         below = _second_line(state, phrases)
-        heading += fit(below, REGULAR, px(_UNDER), scheme.least_px, beside) if below else []
+        heading += fit(below, REGULAR, px(_UNDER), scheme.least_px, beside, scheme.fonts) if below else []
         head = sum(line.height_px for line in heading)
-        rows = _fitting(state.shows, inner, room.height_px - 2 * px(_PAD_Y) - head, px, scheme.least_px)
+        rows = _fitting(state.shows, inner, room.height_px - 2 * px(_PAD_Y) - head, px, scheme.least_px, scheme.fonts)
         if not rows.left_out:
             break
     height = head + rows.height_px + 2 * px(_PAD_Y)
@@ -123,7 +124,7 @@ def draw_card(canvas: Canvas, card: Card, state: PreviewState, scheme: Scheme, l
             _draw_row(canvas, row, box, card.longest, look, scheme, is_lit=row.number == state.lit)
             top += row.height_px
     if card.rows.left_out:
-        more = Line(f"+ {card.rows.left_out}", BOLD, scheme.least_px)
+        more = Line(f"+ {card.rows.left_out}", BOLD, scheme.least_px, scheme.fonts)
         canvas.text(plate.right - pad_x - more.width_px, plate.bottom - pad_y // 2 - more.height_px, more, look.ink)
 
 
@@ -147,40 +148,50 @@ def _draw_row(
         draw_strip(canvas, strip, SegmentKind.WORK, look, color=look.plate if is_lit else None)
 
 
-def _fitting(shows: tuple[Shown, ...], width_px: int, height_px: int, px: Callable[[int], int], least_px: int) -> _List:
+def _fitting(
+    shows: tuple[Shown, ...], width_px: int, height_px: int, px: Callable[[int], int], least_px: int, fonts: Fonts
+) -> _List:
     """The rows as large as they fit: smaller first, then in two columns, then without their strips."""
-    for rows in _attempts(shows, width_px, px, least_px):
+    for rows in _attempts(shows, width_px, px, least_px, fonts):
         if rows.height_px <= height_px:
             return rows
     # More exercises than any card can show legibly: as many as there is room for, and the rest counted.
     count = len(shows) - 1
-    while count > 1 and (rows := _columns(shows[:count], width_px, px, least_px, 2, 0)).height_px > height_px:
+    while count > 1 and (rows := _columns(shows[:count], width_px, px, least_px, 2, 0, fonts)).height_px > height_px:
         count -= 1
     return _List(rows.columns, rows.column_px, len(shows) - count)
 
 
-def _attempts(shows: tuple[Shown, ...], width_px: int, px: Callable[[int], int], least_px: int) -> Iterator[_List]:
+def _attempts(
+    shows: tuple[Shown, ...], width_px: int, px: Callable[[int], int], least_px: int, fonts: Fonts
+) -> Iterator[_List]:
     sizes = range(max(px(_LARGEST_ROW), least_px), least_px - 1, -2)
-    yield from (_columns(shows, width_px, px, size, 1, 2) for size in sizes)
-    yield from (_columns(shows, width_px, px, size, 2, 2) for size in sizes)
-    yield from (_columns(shows, width_px, px, size, 1, 1) for size in sizes)
-    yield from (_columns(shows, width_px, px, size, 2, 1) for size in sizes)
-    yield _columns(shows, width_px, px, least_px, 2, 0)
+    yield from (_columns(shows, width_px, px, size, 1, 2, fonts) for size in sizes)
+    yield from (_columns(shows, width_px, px, size, 2, 2, fonts) for size in sizes)
+    yield from (_columns(shows, width_px, px, size, 1, 1, fonts) for size in sizes)
+    yield from (_columns(shows, width_px, px, size, 2, 1, fonts) for size in sizes)
+    yield _columns(shows, width_px, px, least_px, 2, 0, fonts)
 
 
 def _columns(
-    shows: tuple[Shown, ...], width_px: int, px: Callable[[int], int], size_px: int, count: int, detail: int
+    shows: tuple[Shown, ...],
+    width_px: int,
+    px: Callable[[int], int],
+    size_px: int,
+    count: int,
+    detail: int,
+    fonts: Fonts,
 ) -> _List:
     """Rows in `count` columns; `detail` 2 is with equipment and strips, 1 with strips, 0 the names alone."""
     column_px = (width_px - (count - 1) * px(_BETWEEN_COLUMNS)) // count
-    lengths = [Line(format_duration(shown.work), BOLD, size_px) for shown in shows]
+    lengths = [Line(format_duration(shown.work), BOLD, size_px, fonts) for shown in shows]
     name_px = column_px - max((line.width_px for line in lengths), default=0) - px(32)
     least = min(size_px, max(px(45), size_px * 3 // 4))
     rows = [
         _Row(
-            wrap(shown.move.name, BOLD, size_px, name_px),
+            wrap(shown.move.name, BOLD, size_px, name_px, fonts),
             line,
-            wrap(", ".join(shown.move.equipment), REGULAR, least, column_px) if detail > 1 else [],
+            wrap(", ".join(shown.move.equipment), REGULAR, least, column_px, fonts) if detail > 1 else [],
             shown,
             number,
             max(px(14), size_px // 3) if detail else 0,

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from PIL import Image
 
 from overlay.pictures.canvas import Canvas
+from overlay.pictures.fonts import SHIPPED, Fonts
 from overlay.pictures.frames import Layer, Part
 from overlay.pictures.marks import draw_mark
 from overlay.pictures.scheme import Scheme, around, class_scheme, within
@@ -35,9 +36,9 @@ class Title:
     is_cut: bool = False
 
 
-def titles_layer(timeline: Timeline, look: Look, view: View = View.DIRECT) -> Layer:
+def titles_layer(timeline: Timeline, look: Look, view: View = View.DIRECT, fonts: Fonts = SHIPPED) -> Layer:
     """The titles of a whole class. Every plate is as wide as its words need."""
-    scheme = class_scheme(timeline, look)
+    scheme = class_scheme(timeline, look, fonts)
     frame = around(scheme.title.box, timeline.size)
     changes = tuple((start, _shown(state)) for start, state in title_changes(timeline))
 
@@ -94,21 +95,21 @@ def _lines(state: TitleState, scheme: Scheme, phrases: Phrases, width_px: int) -
     """
     height = scheme.title.box.height_px - scheme.pad_px // 2
     below = second_line(state, phrases)
-    above = [Line(phrases.next, REGULAR, scheme.least_px)] if state.kind is SegmentKind.REST else []
+    above = [Line(phrases.next, REGULAR, scheme.least_px, scheme.fonts)] if state.kind is SegmentKind.REST else []
     lines: list[Line] = []
     for size in range(scheme.name_px, scheme.least_px - 1, -2):
         small = max(scheme.least_px, min(scheme.under_px, size))
         weight = BOLD if state.note is None else REGULAR
-        lines = [*above, *fit(state.name, BOLD, size, max(size * 3 // 4, scheme.least_px), width_px)]
-        lines += fit(below, weight, small, scheme.least_px, width_px) if below else []
+        lines = [*above, *fit(state.name, BOLD, size, max(size * 3 // 4, scheme.least_px), width_px, scheme.fonts)]
+        lines += fit(below, weight, small, scheme.least_px, width_px, scheme.fonts) if below else []
         if sum(line.height_px for line in lines) <= height:
             return tuple(lines), False
     while sum(line.height_px for line in lines) > height:
         lines.pop()
     last = lines[-1]
     while lines[-1].width_px > width_px or not lines[-1].text.endswith("…"):
-        last = Line(last.text[:-1].rstrip(), last.font_name, last.size_px)
-        lines[-1] = Line(f"{last.text}…", last.font_name, last.size_px)
+        last = replace(last, text=last.text[:-1].rstrip())
+        lines[-1] = replace(last, text=f"{last.text}…")
     return tuple(lines), True
 
 

@@ -1,5 +1,6 @@
 """A whole plan, as written and with every default filled in."""
 
+from collections.abc import Iterator
 from enum import Enum
 from fractions import Fraction
 from typing import Annotated, Any, Literal
@@ -140,6 +141,16 @@ class Session(Part):
     def exercise_of(self, interval: Interval) -> Exercise:
         """The exercise of an interval: written on the spot, or from the list."""
         return interval.written_here() or self.exercises[str(interval.exercise)]
+
+    def images(self) -> Iterator[tuple[tuple[str | int, ...], str]]:
+        """The images that exercises name, each with the way to where it is written."""
+        for key, exercise in self.exercises.items():
+            if exercise.image is not None:
+                yield ("exercises", key, "image"), exercise.image
+        for number, block in enumerate(self.blocks):
+            for index, interval in enumerate(block.intervals or () if block.mirror is None else ()):
+                if interval.image is not None:
+                    yield ("blocks", number, "intervals", index, "image"), interval.image
 
     @property
     def stretch_count(self) -> int:
