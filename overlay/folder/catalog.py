@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -116,15 +117,17 @@ def _layers(job: Job) -> dict[str, Callable[[], Layer]]:
     """The layers that the look asks for, by name, each made on demand."""
     from overlay.pictures.cards import previews_layer
     from overlay.pictures.fonts import SHIPPED
+    from overlay.pictures.images import image_beside
     from overlay.pictures.progress import progress_layer
     from overlay.pictures.timer import timer_layer
     from overlay.pictures.titles import titles_layer
 
     timeline, look, view, fonts = job.timeline, job.session.look, job.session.view, job.fonts or SHIPPED
+    images = cache(partial(image_beside, job.plan))
     makers: dict[str, Callable[[], Layer]] = {
         "timer": lambda: timer_layer(timeline, look, fonts),
-        "titles": lambda: titles_layer(timeline, look, view, fonts),
-        "previews": lambda: previews_layer(timeline, look, view, fonts),
+        "titles": lambda: titles_layer(timeline, look, view, fonts, images),
+        "previews": lambda: previews_layer(timeline, look, view, fonts, images),
         "progress": lambda: progress_layer(timeline, look, fonts),
     }
     return {name: make for name, make in makers.items() if getattr(look, name).show}

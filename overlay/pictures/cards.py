@@ -9,6 +9,7 @@ from PIL import Image
 from overlay.pictures.canvas import Canvas
 from overlay.pictures.fonts import SHIPPED, Fonts
 from overlay.pictures.frames import Layer, Part
+from overlay.pictures.images import Images, no_images
 from overlay.pictures.previews import draw_card, set_card
 from overlay.pictures.scheme import Scheme, around, class_scheme
 from overlay.pictures.strip import draw_class
@@ -24,7 +25,9 @@ from overlay.units.raster import Box
 _TITLE, _LEAST_TITLE, _NEEDED, _STRIP, _GAP = 120, 64, 60, 44, 34
 
 
-def previews_layer(timeline: Timeline, look: Look, view: View = View.DIRECT, fonts: Fonts = SHIPPED) -> Layer:
+def previews_layer(
+    timeline: Timeline, look: Look, view: View = View.DIRECT, fonts: Fonts = SHIPPED, images: Images = no_images
+) -> Layer:
     """The previews of a whole class, and its cards."""
     scheme = class_scheme(timeline, look, fonts)
     changes = card_changes(timeline)
@@ -36,7 +39,7 @@ def previews_layer(timeline: Timeline, look: Look, view: View = View.DIRECT, fon
             _draw_full(canvas, state, timeline, scheme, look)
         else:
             assert isinstance(state, PreviewState)
-            draw_card(canvas, set_card(state, scheme, look, timeline.phrases), state, scheme, look, view)
+            draw_card(canvas, set_card(state, scheme, look, timeline.phrases), state, scheme, look, view, images)
         return canvas.picture.crop((frame.left, frame.top, frame.right, frame.bottom))
 
     return Layer.of(timeline, "previews", (Part(frame, changes, draw),))
@@ -76,7 +79,7 @@ def _draw_full(canvas: Canvas, state: CardState, timeline: Timeline, scheme: Sch
     y = room.top + (room.height_px - height) // 2
     for number, lines in enumerate(paragraphs):
         for line in lines:
-            canvas.text(room.left, y, line, look.ink)
+            canvas.text_between(room.left, room.right, y, line, look.ink)
             y += line.height_px
         if number == 0:
             y += px(_GAP) // 2

@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import io
 import warnings
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PIL import Image, ImageCms, ImageOps
 
 from overlay.plan.beside import file_beside
+from overlay.units.raster import Box
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
+
+    from overlay.pictures.canvas import Canvas
 
 MOST_PIXELS = 50_000_000
 """What the largest cameras of telephones take in one picture, and 200 MB once it is open."""
@@ -21,6 +25,22 @@ LONGEST_SIDE_PX = 30_000
 SPREAD_PX = 12
 """How far a colour runs on beyond where an image ends softly; at least 8 (DESIGN.md, Alpha and colour)."""
 _FORMATS = ("PNG", "JPEG", "WEBP")
+
+
+Images = Callable[[str], Image.Image]
+"""From the name that a plan gives an image to its picture, RGBA."""
+
+
+def no_images(name: str) -> Image.Image:
+    """Where no plan is there that images could stand beside."""
+    raise LookupError(name)
+
+
+def draw_image(canvas: Canvas, box: Box, name: str, images: Images, radius_px: int) -> None:
+    """An image in the middle of a box, as large as fits."""
+    picture = scaled_into(images(name), box.width_px, box.height_px)
+    left = box.left + (box.width_px - picture.width) // 2
+    canvas.picture_at(left, box.top + (box.height_px - picture.height) // 2, picture, radius_px)
 
 
 def image_beside(plan: Path, name: str) -> Image.Image:

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from overlay.pictures.canvas import Canvas
 from overlay.pictures.fonts import Fonts
+from overlay.pictures.images import Images, draw_image
 from overlay.pictures.marks import draw_mark
 from overlay.pictures.scheme import Scheme
 from overlay.pictures.strip import draw_strip
@@ -35,6 +36,7 @@ class _Row:
     things: list[Line]
     shown: Shown
     number: int
+    image_px: int
     strip_px: int
     above_strip_px: int
     pad_px: int
@@ -42,6 +44,7 @@ class _Row:
     @property
     def height_px(self) -> int:
         words = sum(line.height_px for line in (*self.name, *self.things))
+        words = max(words, self.image_px)
         return words + self.above_strip_px + self.strip_px + 2 * self.pad_px
 
 
@@ -104,14 +107,17 @@ def set_card(state: PreviewState, scheme: Scheme, look: Look, phrases: Phrases) 
     return Card(plate, tuple(heading), rows, mark, longest)
 
 
-def draw_card(canvas: Canvas, card: Card, state: PreviewState, scheme: Scheme, look: Look, view: View) -> None:
+def draw_card(
+    canvas: Canvas, card: Card, state: PreviewState, scheme: Scheme, look: Look, view: View, images: Images
+) -> None:
     """A card on a canvas that is as large as the picture."""
     pad_x, pad_y = (round(scheme.scaled(pad) * look.previews.scale) for pad in (_PAD_X, _PAD_Y))
     plate = card.plate
     canvas.plate(plate, scheme.radius_px, look.plate, look.opacity)
     x, y = plate.left + pad_x, plate.top + pad_y
+    right = card.mark.left if card.mark else plate.right - pad_x
     for line in card.heading:
-        canvas.text(x, y, line, look.ink)
+        canvas.text_between(x, right, y, line, look.ink)
         y += line.height_px
     if card.mark is not None and state.side is not None:
         draw_mark(canvas, card.mark, state.side, view, look.ink)
@@ -121,7 +127,7 @@ def draw_card(canvas: Canvas, card: Card, state: PreviewState, scheme: Scheme, l
         top = y
         for row in column:
             box = Box(left, top, left + card.rows.column_px, top + row.height_px)
-            _draw_row(canvas, row, box, card.longest, look, scheme, is_lit=row.number == state.lit)
+            _draw_row(canvas, row, box, card.longest, look, scheme, images, is_lit=row.number == state.lit)
             top += row.height_px
     if card.rows.left_out:
         more = Line(f"+ {card.rows.left_out}", BOLD, scheme.least_px, scheme.fonts)
@@ -129,7 +135,7 @@ def draw_card(canvas: Canvas, card: Card, state: PreviewState, scheme: Scheme, l
 
 
 def _draw_row(
-    canvas: Canvas, row: _Row, box: Box, longest: Fraction, look: Look, scheme: Scheme, *, is_lit: bool
+    canvas: Canvas, row: _Row, box: Box, longest: Fraction, look: Look, scheme: Scheme, images: Images, *, is_lit: bool
 ) -> None:
     ink = look.ink
     if is_lit:
@@ -139,8 +145,13 @@ def _draw_row(
         canvas.fill(patch, min(scheme.radius_px, row.pad_px), look.ink)
     y = box.top + row.pad_px
     canvas.text(box.right - row.length.width_px, y + row.name[0].ascent_px - row.length.ascent_px, row.length, ink)
+    left = box.left
+    if row.image_px and row.shown.move.image:
+        square = Box(left, y, left + row.image_px, y + row.image_px)
+        draw_image(canvas, square, row.shown.move.image, images, row.pad_px // 2)
+        left += row.image_px + row.pad_px
     for line in (*row.name, *row.things):
-        canvas.text(box.left, y, line, ink)
+        canvas.text_between(left, box.right - row.length.width_px - row.pad_px, y, line, ink)
         y += line.height_px
     if row.strip_px:
         top = box.bottom - row.pad_px - row.strip_px
@@ -185,15 +196,19 @@ def _columns(
     """Rows in `count` columns; `detail` 2 is with equipment and strips, 1 with strips, 0 the names alone."""
     column_px = (width_px - (count - 1) * px(_BETWEEN_COLUMNS)) // count
     lengths = [Line(format_duration(shown.work), BOLD, size_px, fonts) for shown in shows]
+    # An image is two lines high.
+    image_px = 2 * size_px if detail > 1 and any(shown.move.image for shown in shows) else 0
     name_px = column_px - max((line.width_px for line in lengths), default=0) - px(32)
+    name_px -= image_px + px(_LIT_PAD) if image_px else 0
     least = min(size_px, max(px(45), size_px * 3 // 4))
     rows = [
         _Row(
             wrap(shown.move.name, BOLD, size_px, name_px, fonts),
             line,
-            wrap(", ".join(shown.move.equipment), REGULAR, least, column_px, fonts) if detail > 1 else [],
+            wrap(", ".join(shown.move.equipment), REGULAR, least, name_px, fonts) if detail > 1 else [],
             shown,
             number,
+            image_px if shown.move.image else 0,
             max(px(14), size_px // 3) if detail else 0,
             px(_STRIP_GAP) if detail else 0,
             px(_LIT_PAD) if detail else px(4),

@@ -76,6 +76,7 @@ class TitleState:
     round: int | None = None
     rounds: int | None = None
     note: Note | None = None
+    image: str | None = None
 
 
 @dataclass(frozen=True)
@@ -169,10 +170,13 @@ def _title(timeline: Timeline, segment: Segment, coming: Segment | None, note: N
     if segment.kind is SegmentKind.OPENING:
         return TitleState(segment.kind, timeline.title, note=note)
     if segment.kind is SegmentKind.REST:
-        return TitleState(segment.kind, (coming and coming.name) or "", coming.side if coming else None, note=note)
+        image = coming.move.image if coming and coming.move else None
+        side = coming.side if coming else None
+        return TitleState(segment.kind, (coming and coming.name) or "", side, note=note, image=image)
     is_work = segment.kind is SegmentKind.WORK
     rounds = (segment.round, segment.rounds) if is_work else (None, None)
-    return TitleState(segment.kind, segment.name or "", segment.side, *rounds, note)
+    image = segment.move.image if is_work and segment.move else None
+    return TitleState(segment.kind, segment.name or "", segment.side, *rounds, note, image)
 
 
 def _notes(

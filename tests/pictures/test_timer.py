@@ -70,24 +70,6 @@ def test_digits_stand_in_fixed_cells() -> None:
     assert np.array_equal(mask[:, cell:], other[:, cell:])
 
 
-@pytest.mark.parametrize("text", ["0123456789", "1:07"])
-def test_nothing_of_a_digit_is_cut_off(text: str) -> None:
-    """The mask holds all the ink that the font draws."""
-    mask = Digits(text, BOLD, 190).mask()
-    roomy = Image.new("L", (mask.width + 200, mask.height + 200))
-    from PIL import ImageDraw
-
-    from overlay.pictures.fonts import font
-
-    x, top = 100.0, font(BOLD, 190).getbbox("0123456789", anchor="ls")[1]
-    draw = ImageDraw.Draw(roomy)
-    for character in text:
-        cell = Digits(character, BOLD, 190).width_px
-        draw.text((x + cell / 2, 100 - top), character, fill=255, font=font(BOLD, 190), anchor="ms")
-        x += cell
-    assert sum(mask.tobytes()) == sum(roomy.tobytes())
-
-
 def test_the_strip_shrinks_with_the_seconds() -> None:
     """The gauge is the segment's strip to scale: half of it at half-time."""
     layer = timer_layer(a_class(), Look())

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import numpy as np
 import pytest
 from PIL import Image
 
 from overlay.pictures.scheme import class_scheme
-from overlay.pictures.text import Line, fit, wrap
+from overlay.pictures.text import fit, wrap
 from overlay.pictures.timer import timer_layer
 from overlay.pictures.titles import second_line, set_title, titles_layer
 from overlay.plan.fields import Side
@@ -82,21 +81,6 @@ def test_long_names_shrink_then_wrap_and_lose_nothing() -> None:
     broken = wrap("Donaudampfschifffahrtsgesellschaft", BOLD, 60, 300)
     assert "".join(line.text for line in broken) == "Donaudampfschifffahrtsgesellschaft"
     assert all(line.width_px <= 300 for line in broken)
-
-
-@pytest.mark.parametrize("text", ["ÅÉÑ gjpqy", "Żuraw", "Кошка", "Ωμέγα"])
-def test_accents_and_descenders_are_never_cut(text: str) -> None:
-    """The top and the bottom row of a line's mask hold no ink that a taller box would show."""
-    line = Line(text, BOLD, 80)
-    mask = np.asarray(line.mask())
-    roomy = Line(text, BOLD, 80)
-    from PIL import ImageDraw
-
-    from overlay.pictures.fonts import font
-
-    image = Image.new("L", (roomy.width_px + 200, roomy.height_px + 200))
-    ImageDraw.Draw(image).text((100, 100), text, fill=255, font=font(BOLD, 80))
-    assert mask.sum() == np.asarray(image).astype(int).sum()
 
 
 def test_the_timer_and_titles_are_layers_of_the_whole_class() -> None:
