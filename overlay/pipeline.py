@@ -6,8 +6,10 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from overlay.errors import PlanError
+from overlay.errors import PlanError, UsageError
 from overlay.plan.advice import Finding, plan_advice
+from overlay.plan.look_advice import look_advice
+from overlay.plan.nearest import did_you_mean
 from overlay.plan.read import session_of
 from overlay.plan.session import Session
 from overlay.plan.source import Path_, Source, parse_source, read_bytes
@@ -48,15 +50,17 @@ def proof_read(plan: Path) -> Proof:
     source = parse_source(read_bytes(plan), str(plan))
     session = session_of(source)
     layout = lay_out(session)
-    if not _is_surely_drawn(session, layout.timeline):
-        _can_be_drawn(source, layout.timeline, _brought(source, session))
+    fonts = None
+    if not (_is_surely_drawn(session, layout.timeline) and _surely_fits(session, layout.timeline)):
+        fonts = _brought(source, session)
+        _can_be_drawn(source, layout.timeline, fonts)
 
     def tone_levels() -> dict[str, Any]:
         from overlay.tones.track import level_report
 
         return level_report(layout.timeline, session.tones).data()
 
-    return Proof(layout.timeline, _noticed(source, session, layout), tone_levels)
+    return Proof(layout.timeline, _noticed(source, session, layout, fonts), tone_levels)
 
 
 def build(
@@ -64,11 +68,14 @@ def build(
     *,
     out: Path | None = None,
     only: Sequence[str] = (),
+    language: str | None = None,
     plain_mov: bool = False,
     replace: bool = False,
     progress: Callable[[str], None] = lambda _: None,
 ) -> Built:
     """Make every output of a plan, or those named in `only`; all of them appear, or none.
+
+    Pictures and paper are made in `language`, one of the plan's, or in its main one.
 
     A file in the way that is not ours, or that was changed since we wrote it, stops the build with
     UsageError unless `replace`. Raises PlanError before anything is written, MachineError when the
@@ -82,19 +89,42 @@ def build(
     raw = read_bytes(plan)
     source = parse_source(raw, str(plan))
     session = session_of(source)
-    layout = lay_out(session)
+    if language is not None and language not in session.language:
+        raise UsageError(f"The plan is not written in {language}.", remedy=did_you_mean(language, session.language))
+    layout = lay_out(session, language)
     fonts = None
     if any(output.draws for output in outputs):
-        fonts = _brought(source, session)
+        fonts = _brought(source, session, language)
         _can_be_drawn(source, layout.timeline, fonts)
     folder = out if out is not None else plan.parent / f"{plan.stem}-assets"
     job = Job(session, layout, plain_mov, plan, fonts)
     filled = fill(folder, outputs, job, sha256_of(raw), progress, replace=replace)
-    return Built(folder, *filled, layout.timeline, _noticed(source, session, layout))
+    return Built(folder, *filled, layout.timeline, _noticed(source, session, layout, fonts))
 
 
-def _noticed(source: Source, session: Session, layout: Layout) -> tuple[Finding, ...]:
-    return (*plan_advice(session, source), *check_class(session, layout))
+def _noticed(source: Source, session: Session, layout: Layout, fonts: Fonts | None) -> tuple[Finding, ...]:
+    """What is to be told; of pictures only where their words were looked at with these fonts."""
+    noticed = (*plan_advice(session, source), *look_advice(session.look), *check_class(session, layout))
+    if fonts is None:
+        return noticed
+    from overlay.pictures.findings import picture_findings
+
+    return (*noticed, *picture_findings(layout.timeline, session.look, fonts))
+
+
+def _surely_fits(session: Session, timeline: Timeline) -> bool:
+    """Whether no name is so long, no block so full and no layer so large that it might not fit its picture:
+    then nothing need be set in type to know."""
+    look = session.look
+    if max(look.timer.scale, look.titles.scale, look.previews.scale) > 1 or len(timeline.title) > 60:
+        return False
+    if any(part is not None and part.card for part in (session.opening, session.closing)):
+        return False
+    moves = [move for segment in timeline.segments for move in (segment.move,) if move is not None]
+    names = (segment.name or "" for segment in timeline.segments)
+    told = (len(move.easier or "") + len(", ".join(move.equipment)) for move in moves)
+    shown = (len(segment.shows) for segment in timeline.segments)
+    return max(map(len, names)) <= 40 and max(told, default=0) <= 90 and max(shown) <= 5
 
 
 def _is_surely_drawn(session: Session, timeline: Timeline) -> bool:
@@ -106,7 +136,7 @@ def _is_surely_drawn(session: Session, timeline: Timeline) -> bool:
     return all(ord(character) < 0x17F or character in "’“”…–—" for text in other for character in text)
 
 
-def _brought(source: Source, session: Session) -> Fonts:
+def _brought(source: Source, session: Session, language: str | None = None) -> Fonts:
     """The fonts that the plan brings, in play with the tool's own; its images are looked at as well.
 
     Raises PlanError with the place of each file that cannot be used.
@@ -127,7 +157,7 @@ def _brought(source: Source, session: Session) -> Fonts:
             mistakes.append(source.mistake(source.place_of(way)[0], str(error)))
     if mistakes:
         raise PlanError(source.path, mistakes)
-    return fonts_of(session.look, plan, session.main_language)
+    return fonts_of(session.look, plan, language or session.main_language)
 
 
 def _can_be_drawn(source: Source, timeline: Timeline, fonts: Fonts) -> None:

@@ -135,11 +135,13 @@ def _layers(job: Job) -> dict[str, Callable[[], Layer]]:
 
 def _layer(name: str) -> Callable[[Job], Iterator[File]]:
     def make(job: Job) -> Iterator[File]:
+        from overlay.pictures.flash import refuse_flashing
         from overlay.pictures.movie import check_movie, layer_movie
 
         layers = _layers(job)
         if name in layers:
             layer = layers[name]()
+            refuse_flashing(layer)
             movie = layer_movie(layer, plain=job.plain_mov)
             yield File(f"pictures/{name}.mov", movie, check=lambda path: check_movie(path, layer))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
+from typing import NamedTuple
 
 from PIL import Image
 
@@ -22,7 +23,7 @@ from overlay.timeline.summary import summarize
 from overlay.units.raster import Box
 
 # Lengths of a picture of 1080 lines, in pixels.
-_TITLE, _LEAST_TITLE, _NEEDED, _STRIP, _GAP = 120, 64, 60, 44, 34
+_LEAST_TITLE, _NEEDED, _CAUTION, _STRIP, _GAP = 64, 60, 48, 44, 34
 
 
 def previews_layer(
@@ -58,26 +59,46 @@ def _frame(timeline: Timeline, scheme: Scheme, look: Look, states: set[CardState
     return around(Box(left, top, max(p.right for p in plates), max(p.bottom for p in plates)), size)
 
 
+class Full(NamedTuple):
+    """A full picture set: its paragraphs from the top, and whether any of their lines found no room."""
+
+    paragraphs: list[list[Line]]
+    top_px: int
+    room: Box
+    is_cut: bool
+
+
+def set_full(state: CardState, timeline: Timeline, scheme: Scheme) -> Full:
+    """The title of the class, and before it what is needed and the caution, as large as they fit."""
+    phrases, px = timeline.phrases, scheme.scaled
+    room = scheme.preview_room(None)
+    for size in range(px(_NEEDED), scheme.least_px - 1, -2):
+        title = fit(timeline.title, BOLD, size * 2, min(size * 2, px(_LEAST_TITLE)), room.width_px, scheme.fonts)
+        paragraphs = [title]
+        if state.kind is SegmentKind.OPENING:
+            things = ", ".join(summarize(timeline).equipment)
+            if things:
+                paragraphs.append(wrap(f"{phrases.needed}: {things}", BOLD, size, room.width_px, scheme.fonts))
+            paragraphs.append(wrap(phrases.caution, REGULAR, min(size, px(_CAUTION)), room.width_px, scheme.fonts))
+        height = _height(paragraphs) + px(_GAP) * len(paragraphs) + px(_STRIP)
+        if height <= room.height_px:
+            return Full(paragraphs, room.top + (room.height_px - height) // 2, room, is_cut=False)
+    while height > room.height_px:
+        height -= max(paragraphs, key=len).pop().height_px
+    return Full(paragraphs, room.top, room, is_cut=True)
+
+
+def _height(paragraphs: list[list[Line]]) -> int:
+    return sum(line.height_px for lines in paragraphs for line in lines)
+
+
 def _draw_full(canvas: Canvas, state: CardState, timeline: Timeline, scheme: Scheme, look: Look) -> None:
     """A picture of its own: title and strip of the class, and before it what is needed and the caution."""
-    size, phrases, px = timeline.size, timeline.phrases, scheme.scaled
+    size, px = timeline.size, scheme.scaled
     canvas.picture.paste((*look.plate.rgb, 255), (0, 0, size.width_px, size.height_px))
-    room = scheme.preview_room(None, look.previews.at)
-    title = fit(timeline.title, BOLD, px(_TITLE), px(_LEAST_TITLE), room.width_px, scheme.fonts)
-    below: list[list[Line]] = []
-    if state.kind is SegmentKind.OPENING:
-        things = ", ".join(summarize(timeline).equipment)
-        if things:
-            below.append(wrap(f"{phrases.needed}: {things}", BOLD, px(_NEEDED), room.width_px, scheme.fonts))
-        below.append(wrap(phrases.caution, REGULAR, scheme.least_px, room.width_px, scheme.fonts))
-    paragraphs = [title, *below]
-    gaps = px(_GAP) * len(paragraphs) + px(_STRIP)
-    while sum(line.height_px for lines in paragraphs for line in lines) + gaps > room.height_px:
-        longest = max(paragraphs, key=len)
-        longest.pop()
-    height = sum(line.height_px for lines in paragraphs for line in lines) + gaps
-    y = room.top + (room.height_px - height) // 2
-    for number, lines in enumerate(paragraphs):
+    full = set_full(state, timeline, scheme)
+    room, y = full.room, full.top_px
+    for number, lines in enumerate(full.paragraphs):
         for line in lines:
             canvas.text_between(room.left, room.right, y, line, look.ink)
             y += line.height_px

@@ -83,7 +83,7 @@ def set_card(state: PreviewState, scheme: Scheme, look: Look, phrases: Phrases) 
         return max(1, round(scheme.scaled(length) * look.previews.scale))
 
     title = set_title(TitleState(SegmentKind.PREVIEW, state.name or "", state.side), scheme, phrases).plate
-    room = scheme.preview_room(title if state.name and look.titles.show else None, look.previews.at)
+    room = scheme.preview_room(title if state.name and look.titles.show else None)
     mark_px = px(_HEADING) if state.side else 0
     for width in dict.fromkeys((min(room.width_px, px(_WIDTH)), room.width_px)):
         inner = width - 2 * px(_PAD_X)

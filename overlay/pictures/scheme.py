@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from overlay.pictures.canvas import BLEED_PX
 from overlay.pictures.fonts import SHIPPED, Fonts
 from overlay.pictures.text import Digits, Line
-from overlay.plan.look import BOLD, Corner, Edge, Flank, Look
+from overlay.plan.look import BOLD, Corner, Edge, Look
 from overlay.timeline.changes import countdown_changes
 from overlay.timeline.model import SegmentKind, Timeline
 from overlay.units.raster import Box, Size
@@ -75,7 +75,7 @@ class Scheme:
         """A length given for a picture of 1080 lines, on this one."""
         return _scaled(self.size, px)
 
-    def preview_room(self, title: Box | None, flank: Flank) -> Box:
+    def preview_room(self, title: Box | None) -> Box:
         """What is free for a preview, from flank to flank, when the title's plate stands there."""
         gap = self.scaled(18)
         top, bottom = self.safe.top, self.safe.bottom
