@@ -103,7 +103,9 @@ def _planes(layer: Layer, states: States, ground: float) -> tuple[Plane, Plane]:
         picture = compose(layer, states)
         left, top = min(p.box.left for p in layer.parts), min(p.box.top for p in layer.parts)
         right, bottom = max(p.box.right for p in layer.parts), max(p.box.bottom for p in layer.parts)
-        small = np.asarray(picture.crop((left, top, right, bottom)).reduce(_SMALLER), np.float32) / 255
+        small = np.asarray(picture.crop((left, top, right, bottom)).reduce(_SMALLER)).astype(np.float32) / np.float32(
+            255
+        )
     alpha = small[..., 3:]
     linear = _linear(small[..., :3] * alpha + ground * (1 - alpha))
     luminance = linear @ np.array([0.2126, 0.7152, 0.0722], np.float32)

@@ -16,7 +16,7 @@ from overlay.pictures.text import Line, fit, wrap
 from overlay.pictures.titles import set_title
 from overlay.plan.look import BOLD, REGULAR, Flank, Look
 from overlay.plan.session import View
-from overlay.timeline.changes import PreviewState, TitleState
+from overlay.timeline.changes import Note, PreviewState, Tells, TitleState
 from overlay.timeline.model import SegmentKind, Shown
 from overlay.units.clock import format_duration
 from overlay.units.raster import Box
@@ -58,7 +58,7 @@ class _List:
 
     @property
     def height_px(self) -> int:
-        return max(sum(row.height_px for row in column) for column in self.columns)
+        return max((sum(row.height_px for row in column) for column in self.columns), default=0)
 
 
 @dataclass(frozen=True)
@@ -82,8 +82,7 @@ def set_card(state: PreviewState, scheme: Scheme, look: Look, phrases: Phrases) 
     def px(length: int) -> int:
         return max(1, round(scheme.scaled(length) * look.previews.scale))
 
-    title = set_title(TitleState(SegmentKind.PREVIEW, state.name or "", state.side), scheme, phrases).plate
-    room = scheme.preview_room(title if state.name and look.titles.show else None)
+    room = scheme.preview_room(_title_plate(state, scheme, phrases) if state.name and look.titles.show else None)
     mark_px = px(_HEADING) if state.side else 0
     for width in dict.fromkeys((min(room.width_px, px(_WIDTH)), room.width_px)):
         inner = width - 2 * px(_PAD_X)
@@ -105,6 +104,14 @@ def set_card(state: PreviewState, scheme: Scheme, look: Look, phrases: Phrases) 
     mark = Box(mark_left, mark_top, mark_left + mark_px, mark_top + mark_px) if mark_px else None
     longest = max((shown.work for shown in state.shows), default=Fraction(1))
     return Card(plate, tuple(heading), rows, mark, longest)
+
+
+def _title_plate(state: PreviewState, scheme: Scheme, phrases: Phrases) -> Box:
+    """The highest plate that the block's title has meanwhile: near the end it tells the first exercise."""
+    first = state.shows[0].move
+    notes = (None, Note(Tells.NEXT, first.name, things=first.equipment))
+    states = (TitleState(SegmentKind.PREVIEW, state.name or "", state.side, note=note) for note in notes)
+    return max((set_title(each, scheme, phrases).plate for each in states), key=lambda plate: plate.height_px)
 
 
 def draw_card(
@@ -167,10 +174,12 @@ def _fitting(
         if rows.height_px <= height_px:
             return rows
     # More exercises than any card can show legibly: as many as there is room for, and the rest counted.
-    count = len(shows) - 1
-    while count > 1 and (rows := _columns(shows[:count], width_px, px, least_px, 2, 0, fonts)).height_px > height_px:
-        count -= 1
-    return _List(rows.columns, rows.column_px, len(shows) - count)
+    for count in range(len(shows) - 1, 0, -1):
+        for columns in (1, 2):
+            rows = _columns(shows[:count], width_px, px, least_px, columns, 0, fonts)
+            if rows.height_px <= height_px:
+                return _List(rows.columns, rows.column_px, len(shows) - count)
+    return _List([], width_px, len(shows))
 
 
 def _attempts(
@@ -181,7 +190,7 @@ def _attempts(
     yield from (_columns(shows, width_px, px, size, 2, 2, fonts) for size in sizes)
     yield from (_columns(shows, width_px, px, size, 1, 1, fonts) for size in sizes)
     yield from (_columns(shows, width_px, px, size, 2, 1, fonts) for size in sizes)
-    yield _columns(shows, width_px, px, least_px, 2, 0, fonts)
+    yield from (_columns(shows, width_px, px, least_px, count, 0, fonts) for count in (1, 2))
 
 
 def _columns(

@@ -13,17 +13,17 @@ from overlay.pictures.frames import Layer, Part
 from overlay.pictures.scheme import Scheme, around, class_scheme, countdown_label, kind_word, within
 from overlay.pictures.strip import draw_strip, kind_color
 from overlay.pictures.text import Digits, Line
-from overlay.plan.look import BOLD, Look
+from overlay.plan.look import BOLD, Gauge, Look
 from overlay.timeline.changes import TimerState, timer_changes
 from overlay.timeline.model import SegmentKind, Timeline
 from overlay.units.color import Color
 from overlay.units.raster import Box
 from overlay.words.phrases import Phrases
 
-STEP = 2
-"""The gauge runs out in steps of so many pixels of a picture of 1080 lines. From two metres such a step
-on a laptop (0.18 mm a pixel) is half a minute of arc, and the eye resolves one (common practice, no
-source): it is seen to run, not to step."""
+STEP = 3
+"""A smooth gauge runs out in steps of so many pixels of a picture of 1080 lines. From two metres such a
+step on a laptop (0.18 mm a pixel) is just under a minute of arc, which is what the eye resolves (common
+practice, no source): it is seen to run, not to step."""
 
 
 def timer_layer(timeline: Timeline, look: Look, fonts: Fonts = SHIPPED) -> Layer:
@@ -47,7 +47,8 @@ def timer_layer(timeline: Timeline, look: Look, fonts: Fonts = SHIPPED) -> Layer
         draw_strip(canvas, strip, state.kind, look)
         return canvas.picture
 
-    changes = timer_changes(timeline, gauge.width_px, scheme.scaled(STEP))
+    step_px = scheme.scaled(STEP) if look.timer.gauge is Gauge.SMOOTH else None
+    changes = timer_changes(timeline, gauge.width_px, step_px)
     return Layer.of(timeline, "timer", (Part(frame, changes, draw),))
 
 

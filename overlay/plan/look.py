@@ -80,10 +80,19 @@ class Placing(Part):
     scale: Scale = 1.0
 
 
-class InCorner(Placing):
-    """A layer that stands in a corner."""
+class Gauge(Enum):
+    """How the timer's gauge runs out: so finely that no step is seen, or once a second with the digit,
+    which makes a far smaller file."""
+
+    SMOOTH = "smooth"
+    SECONDS = "seconds"
+
+
+class Timer(Placing):
+    """The timer: its corner, and how its gauge runs out."""
 
     at: Annotated[Corner, *_place(Corner)] = Corner.TOP_LEFT
+    gauge: Annotated[Gauge, *_place(Gauge)] = Gauge.SMOOTH
 
 
 class Titles(Placing):
@@ -132,7 +141,7 @@ class Look(Part):
     opacity: Annotated[float, *_share(50, 100)] = 0.88
     corner_radius: Annotated[float, *_share(0, 6)] = 0.014
     margin: Annotated[float, *_share(5, 20)] = 0.05
-    timer: InCorner = Field(default_factory=InCorner.model_construct)
+    timer: Timer = Field(default_factory=Timer.model_construct)
     titles: Titles = Field(default_factory=Titles.model_construct)
     previews: OnFlank = Field(default_factory=OnFlank.model_construct)
     progress: OnEdge = Field(default_factory=OnEdge.model_construct)

@@ -125,15 +125,16 @@ def countdown_changes(timeline: Timeline) -> tuple[tuple[int, Countdown | None],
     return tuple(changes)
 
 
-def timer_changes(timeline: Timeline, gauge_px: int, step_px: int) -> tuple[tuple[int, TimerState | None], ...]:
+def timer_changes(timeline: Timeline, gauge_px: int, step_px: int | None) -> tuple[tuple[int, TimerState | None], ...]:
     """Every change of the timer: each digit, and a gauge of `gauge_px` that runs out in steps of about
-    `step_px`, a whole number of them a second, so that a digit never changes between two steps."""
+    `step_px`, a whole number of them a second, so that a digit never changes between two steps; one a
+    second where `step_px` is None."""
     changes: list[tuple[int, TimerState | None]] = []
     for segment, following in zip_longest(timeline.segments, timeline.segments[1:]):
         if segment.kind is SegmentKind.LEADER:
             changes.append((segment.span.start_frame, None))
             continue
-        steps_a_second = max(1, round(gauge_px / step_px / segment.duration))
+        steps_a_second = max(1, round(gauge_px / step_px / segment.duration)) if step_px else 1
         count = -(-segment.duration * steps_a_second // 1)
         to_work = segment.kind is not SegmentKind.WORK and following and following.kind is SegmentKind.WORK
         for left in range(count, 0, -1):
