@@ -14,7 +14,6 @@ from pathlib import Path
 from typing import Any
 
 from overlay.errors import UsageError
-from overlay.folder.names import file_name
 from overlay.plan.nearest import did_you_mean
 from overlay.plan.outputs import SrtFlavour
 from overlay.plan.session import Session
@@ -119,13 +118,12 @@ def _titles(job: Job) -> Iterator[File]:
 
 
 def _stills(job: Job) -> Iterator[File]:
+    from overlay.folder.media import preview_still_files
     from overlay.pictures.stills import preview_stills
 
-    taken: set[str] = set()
+    paths = {media.shows: media.path for media in preview_still_files(job.timeline)}
     for block, still in preview_stills(job.timeline, job.session.look).items():
-        name = file_name(f"preview-{block}", frozenset(taken))
-        taken.add(name)
-        yield File(f"pictures/stills/{name}.png", [still])
+        yield File(paths[block], [still])
 
 
 def _shot_list(job: Job) -> Iterator[File]:
@@ -138,6 +136,25 @@ def _handoff(job: Job) -> Iterator[File]:
     from overlay.captions.webvtt import chapters_text
 
     yield File("handoff/chapters.vtt", [chapters_text(job.timeline).encode("utf-8")])
+    yield from _tracks(job)
+
+
+def _tracks(job: Job) -> Iterator[File]:
+    """The class as tracks and markers, for the editor's program."""
+    from overlay.folder.media import media_of
+    from overlay.handoff.edl import edl_texts
+    from overlay.handoff.markers import markers_csv
+    from overlay.handoff.otio import otio_text
+    from overlay.handoff.tracks import class_tracks
+
+    timeline, handle_frames = job.timeline, job.session.handoff.handles.count
+    media = tuple(media_of(timeline, (row.name for row in job.rows_of("layer"))))
+    tracks = class_tracks(timeline, media, handle_frames=handle_frames)
+    document = otio_text(timeline, tracks, handle_frames=handle_frames)
+    yield File("handoff/class.otio", [document.encode("utf-8")])
+    for name, text in edl_texts(timeline, tracks).items():
+        yield File(f"handoff/{name}.edl", [text.encode("utf-8")])
+    yield File("handoff/markers.csv", [markers_csv(timeline).encode("utf-8")])
 
 
 CATALOG: dict[str, Output] = {

@@ -23,6 +23,7 @@ from overlay.plan.fields import (
     one_of,
     one_text,
 )
+from overlay.plan.handoff import HandoffSettings
 from overlay.plan.look import Look
 from overlay.plan.outputs import CaptionSettings, ToneSettings
 from overlay.plan.saying import Saying
@@ -117,6 +118,7 @@ class Session(Part):
     captions: CaptionSettings = Field(default_factory=CaptionSettings.model_construct)
     tones: ToneSettings = Field(default_factory=ToneSettings.model_construct)
     look: Look = Field(default_factory=Look.model_construct)
+    handoff: HandoffSettings = Field(default_factory=HandoffSettings.model_construct)
     checks: Checks = Field(default_factory=Checks.model_construct)
     target: PositiveDuration | None = None
     caution: Words | None = None
