@@ -68,9 +68,9 @@ def markers_csv(timeline: Timeline) -> str:
     return out.getvalue()
 
 
-# What starts a formula: the four signs, also fullwidth. A spreadsheet that parts cells at semicolons
-# could start a cell behind one.
-_FORMULA = re.compile(r"(^|;)(\s*)(?=[=+\-@\N{MINUS SIGN}＝＋－＠])")  # noqa: RUF001  # the fullwidth signs are meant
+# What starts a formula (OWASP, CSV Injection): four signs, also fullwidth, and the true minus. A
+# spreadsheet that parts cells at semicolons would start a cell behind one.
+_FORMULA = re.compile("(^|;)(\\s*)(?=[-=+@\u2212\uff1d\uff0b\uff0d\uff20])")
 
 
 def as_text(cell: str) -> str:
