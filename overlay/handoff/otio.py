@@ -14,8 +14,6 @@ from overlay.units.span import Span
 if TYPE_CHECKING:
     import opentimelineio as otio
 
-FOLDER = "handoff"
-"""Where the file lies below the folder of the assets; media are named from there."""
 METADATA_KEY = "class_overlay"
 """The one key under which data of our own stand."""
 METADATA_FORMAT = 1
@@ -108,12 +106,12 @@ def otio_text(timeline: Timeline, tracks: tuple[Track, ...], *, handle_frames: i
 
 
 def media_url(path: str) -> str:
-    """The relative reference (RFC 3986) from the hand-off to a file named from the folder of the assets.
+    """The relative reference (RFC 3986) from `handoff/` to a file that is named from the folder of the assets.
 
     >>> media_url("pictures/timer.mov"), media_url("../day 1/take #2.mp4")
     ('../pictures/timer.mov', '../../day%201/take%20%232.mp4')
     """
-    return quote(posixpath.relpath(path, FOLDER))
+    return quote(posixpath.normpath(posixpath.join("..", path)))
 
 
 def _ours(**data: Any) -> dict[str, Any]:

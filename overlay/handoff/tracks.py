@@ -61,12 +61,13 @@ class Source:
 
     `path` counts from the folder of the assets and may lead out of it (`../footage/one.mp4`).
     `start_frame` is the frame number of its first frame's timecode, 0 where it has none. A still has
-    as many frames as are asked of it.
+    as many frames as are asked of it. `has_sound` counts for takes only.
     """
 
     path: str
     start_frame: int
     frame_count: int
+    has_sound: bool = True
 
     @property
     def file_name(self) -> str:
@@ -98,9 +99,9 @@ class Piece:
         """The part that stands within some frames of the class; None where nothing does.
 
         >>> piece = Piece("legs", Source("one.mp4", 0, 500), Span(100, 300), first_frame=40)
-        >>> piece.within(Span(250, 900))
-        Piece(name='legs', source=Source(path='one.mp4', start_frame=0, frame_count=500), span=Span(start_frame=250, \
-end_frame=300), first_frame=190)
+        >>> part = piece.within(Span(250, 900))
+        >>> part.span, part.first_frame
+        (Span(start_frame=250, end_frame=300), 190)
         """
         start, end = max(self.span.start_frame, span.start_frame), min(self.span.end_frame, span.end_frame)
         if start >= end:
@@ -149,7 +150,7 @@ def class_tracks(
         *(_whole(timeline, layer, TrackKind.VIDEO) for layer in layers),
         _stills(timeline, "preview-stills", _previews(timeline), media, MediaKind.PREVIEW_STILL, handle_frames),
         _stills(timeline, "title-stills", title_changes(timeline), media, MediaKind.TITLE_STILL, handle_frames),
-        Track(f"{FOOTAGE}-sound", TrackKind.AUDIO, footage),
+        Track(f"{FOOTAGE}-sound", TrackKind.AUDIO, tuple(piece for piece in footage if piece.source.has_sound)),
         *(_whole(timeline, sound, TrackKind.AUDIO) for sound in media if sound.kind is MediaKind.SOUND),
     ]
     return tuple(track for track in tracks if track.pieces or track.name == FOOTAGE)

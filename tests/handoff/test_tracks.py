@@ -92,7 +92,7 @@ def test_takes_are_cut_at_the_blocks(small_class: LaidOut) -> None:
 
 
 def test_takes_leave_a_gap_where_nothing_was_filmed(small_class: LaidOut) -> None:
-    """A block a file, in whatever order they are told; the block that was not filmed has no piece."""
+    """A block a file, told in any order: no piece of a block that was not filmed, no sound of a mute take."""
     timeline = small_class(leader=True)
     spans = {}
     for block in ("one", "two"):
@@ -100,10 +100,12 @@ def test_takes_leave_a_gap_where_nothing_was_filmed(small_class: LaidOut) -> Non
         spans[block] = Span(segments[0].start_frame, segments[-1].end_frame)
     closing = timeline.segments[-1].span
     takes = [
-        Piece("c", Source("../c.mp4", 0, 700), closing, first_frame=600),
+        Piece("c", Source("../c.mp4", 0, 700, has_sound=False), closing, first_frame=600),
         Piece("b", Source("../b.mp4", 90_000, 9000), spans["two"], first_frame=7),
     ]
-    track = named(class_tracks(timeline, [], takes))["footage"]
+    tracks = named(class_tracks(timeline, [], takes))
+    track = tracks["footage"]
+    assert tracks["footage-sound"].pieces == track.pieces[:1]
     assert [(piece.name, piece.source.path, piece.span) for piece in track.pieces] == [
         ("Other pull", "../b.mp4", spans["two"]),
         ("Closing", "../c.mp4", closing),
