@@ -15,7 +15,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from overlay.errors import UsageError
-from overlay.folder.names import file_name
 from overlay.plan.nearest import did_you_mean
 from overlay.plan.outputs import SrtFlavour
 from overlay.plan.session import Session
@@ -42,6 +41,12 @@ class Job:
     @property
     def timeline(self) -> Timeline:
         return self.layout.timeline
+
+    @property
+    def layers(self) -> list[str]:
+        """The layers that the look does not switch off, from the table."""
+        look = self.session.look
+        return [row.name for row in self.rows_of("layer") if getattr(look, row.name).show]
 
     def rows_of(self, kind: str) -> list[Output]:
         """The rows of the table that make files of a kind."""
@@ -130,11 +135,12 @@ def _layers(job: Job) -> dict[str, Callable[[], Layer]]:
         "previews": lambda: previews_layer(timeline, look, view, fonts, images),
         "progress": lambda: progress_layer(timeline, look, fonts),
     }
-    return {name: make for name, make in makers.items() if getattr(look, name).show}
+    return {name: makers[name] for name in job.layers}
 
 
 def _layer(name: str) -> Callable[[Job], Iterator[File]]:
     def make(job: Job) -> Iterator[File]:
+        from overlay.folder.media import layer_path
         from overlay.pictures.flash import refuse_flashing
         from overlay.pictures.movie import check_movie, layer_movie
 
@@ -143,21 +149,21 @@ def _layer(name: str) -> Callable[[Job], Iterator[File]]:
             layer = layers[name]()
             refuse_flashing(layer)
             movie = layer_movie(layer, plain=job.plain_mov)
-            yield File(f"pictures/{name}.mov", movie, check=lambda path: check_movie(path, layer))
+            yield File(layer_path(name), movie, check=lambda path: check_movie(path, layer))
 
     return make
 
 
 def _stills(job: Job) -> Iterator[File]:
-    from overlay.pictures.stills import png, stills_of
+    from overlay.folder.media import still_files
+    from overlay.handoff.tracks import MediaKind
+    from overlay.pictures.composite import compose
+    from overlay.pictures.stills import png
 
-    layers = _layers(job)
-    for name in ("titles", "previews"):
-        if name in layers:
-            for number, still in enumerate(stills_of(layers[name]()), 1):
-                kind, _, words = still.words.partition("-")
-                path = f"pictures/stills/{file_name(f'{kind}-{number:03}-{words}')}.png"
-                yield File(path, [png(still.picture())])
+    layers = {name: make() for name, make in _layers(job).items() if name in ("titles", "previews")}
+    for media in still_files(job.timeline, job.layers):
+        layer = layers["titles" if media.kind is MediaKind.TITLE_STILL else "previews"]
+        yield File(media.path, [png(compose(layer, (media.shows,)))])
 
 
 def _sheet(job: Job) -> Iterator[File]:
@@ -179,6 +185,25 @@ def _handoff(job: Job) -> Iterator[File]:
     from overlay.captions.webvtt import chapters_text
 
     yield File("handoff/chapters.vtt", [chapters_text(job.timeline).encode("utf-8")])
+    yield from _tracks(job)
+
+
+def _tracks(job: Job) -> Iterator[File]:
+    """The class as tracks and markers, for the editor's program."""
+    from overlay.folder.media import media_of
+    from overlay.handoff.edl import edl_texts
+    from overlay.handoff.markers import markers_csv
+    from overlay.handoff.otio import otio_text
+    from overlay.handoff.tracks import class_tracks
+
+    timeline, handle_frames = job.timeline, job.session.handoff.handles.count
+    media = tuple(media_of(timeline, job.layers))
+    tracks = class_tracks(timeline, media, handle_frames=handle_frames)
+    document = otio_text(timeline, tracks, handle_frames=handle_frames)
+    yield File("handoff/class.otio", [document.encode("utf-8")])
+    for name, text in edl_texts(timeline, tracks).items():
+        yield File(f"handoff/{name}.edl", [text.encode("utf-8")])
+    yield File("handoff/markers.csv", [markers_csv(timeline).encode("utf-8")])
 
 
 LAYERS = ("timer", "titles", "previews", "progress")

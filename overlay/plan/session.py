@@ -25,6 +25,7 @@ from overlay.plan.fields import (
     one_of,
     one_text,
 )
+from overlay.plan.handoff import HandoffSettings
 from overlay.plan.look import Look, LookOf
 from overlay.plan.outputs import CaptionSettings, ToneSettings
 from overlay.plan.saying import Saying
@@ -130,6 +131,7 @@ class Session(Part):
     view: Annotated[View, BeforeValidator(one_of(View)), WithJsonSchema({"enum": [*(v.value for v in View)]})] = (
         View.DIRECT
     )
+    handoff: HandoffSettings = Field(default_factory=HandoffSettings.model_construct)
     checks: Checks = Field(default_factory=Checks.model_construct)
     target: PositiveDuration | None = None
     caution: Words | None = None

@@ -86,7 +86,7 @@ def test_stills_are_png_with_alpha_and_no_date() -> None:
     """One still a distinct card, readable, RGBA, the same bytes each time."""
     layer = previews_layer(a_class("640x360", 2), Look())
     stills = list(stills_of(layer))
-    assert [still.words for still in stills] == ["preview-Pull", "preview-Pull"]
+    assert [still.frame for still in stills] == [0, 150]
     opened = Image.open(io.BytesIO(png(stills[0].picture())))
     assert opened.mode == "RGBA"
     assert opened.info == {}
