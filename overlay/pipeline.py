@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from overlay.errors import PlanError
-from overlay.plan.advice import Finding, plan_advice
+from overlay.plan.advice import Finding, Weight, plan_advice
 from overlay.plan.read import session_of
 from overlay.plan.session import Session
 from overlay.plan.source import Source, parse_source, read_bytes
+from overlay.plan.texts import texts_of
 from overlay.timeline.check import check_class
 from overlay.timeline.layout import Layout, lay_out
 from overlay.timeline.model import Timeline
@@ -55,7 +56,7 @@ def proof_read(plan: Path) -> Proof:
 
         return level_report(layout.timeline, session.tones).data()
 
-    return Proof(layout.timeline, _noticed(source, session, layout), tone_levels)
+    return Proof(layout.timeline, (*_noticed(source, session, layout), *_unprinted(session).values()), tone_levels)
 
 
 def build(
@@ -85,9 +86,10 @@ def build(
     if any(output.draws for output in outputs):
         _can_be_drawn(source, layout.timeline)
     folder = out if out is not None else plan.parent / f"{plan.stem}-assets"
-    job = Job(session, layout, plain_mov)
+    unprinted = _unprinted(session)
+    job = Job(session, layout, plain_mov, frozenset(unprinted))
     filled = fill(folder, outputs, job, sha256_of(raw), progress, replace=replace)
-    return Built(folder, *filled, layout.timeline, _noticed(source, session, layout))
+    return Built(folder, *filled, layout.timeline, (*_noticed(source, session, layout), *unprinted.values()))
 
 
 def _noticed(source: Source, session: Session, layout: Layout) -> tuple[Finding, ...]:
@@ -96,8 +98,29 @@ def _noticed(source: Source, session: Session, layout: Layout) -> tuple[Finding,
 
 def _is_surely_drawn(timeline: Timeline) -> bool:
     """Whether every character is one of Western Europe's, which the fonts have: then they need not be opened."""
-    other = {text for text in printed_texts(timeline) if not text.isascii()}
+    return _is_western(printed_texts(timeline))
+
+
+def _is_western(texts: Iterable[str]) -> bool:
+    other = {text for text in texts if not text.isascii()}
     return all(ord(character) < 0x17F or character in "’“”…–—" for text in other for character in text)
+
+
+def _unprinted(session: Session) -> dict[str, Finding]:
+    """The further languages that the fonts lack characters of: everything but the script is made in them."""
+    found: dict[str, Finding] = {}
+    for language in session.language[1:]:
+        texts = [text.in_language(language, main=session.main_language) for _, text in texts_of(session)]
+        if _is_western(texts):
+            continue
+        from overlay.pictures.fonts import missing_characters
+
+        missing = missing_characters(texts)
+        if missing:
+            text = f"no script is printed in {language}: the fonts have no character {missing[0]}"
+            figures = (("missing_characters", float(len(missing))),)
+            found[language] = Finding("script-left-out", Weight.FINDING, "plan", text, figures)
+    return found
 
 
 def _can_be_drawn(source: Source, timeline: Timeline) -> None:

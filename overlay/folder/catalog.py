@@ -19,7 +19,7 @@ from overlay.plan.nearest import did_you_mean
 from overlay.plan.outputs import SrtFlavour
 from overlay.plan.session import Session
 from overlay.timeline.data import timeline_data
-from overlay.timeline.layout import Layout
+from overlay.timeline.layout import Layout, lay_out
 from overlay.timeline.model import Timeline
 
 if TYPE_CHECKING:
@@ -28,15 +28,25 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Job:
-    """What every writer may ask for."""
+    """What every writer may ask for. `unprinted` are the languages that the fonts cannot print."""
 
     session: Session
     layout: Layout
     plain_mov: bool = False
+    unprinted: frozenset[str] = frozenset()
 
     @property
     def timeline(self) -> Timeline:
         return self.layout.timeline
+
+    @property
+    def printed_in(self) -> list[str]:
+        """The languages that a script is made in, the main one first."""
+        return [language for language in self.timeline.languages if language not in self.unprinted]
+
+    def layout_in(self, language: str) -> Layout:
+        """The class with everything named in one of its languages."""
+        return self.layout if language == self.timeline.language else lay_out(self.session, language)
 
     def rows_of(self, kind: str) -> list[Output]:
         """The rows of the table that make files of a kind."""
@@ -161,7 +171,16 @@ def _sheet(job: Job) -> Iterator[File]:
 def _shot_list(job: Job) -> Iterator[File]:
     from overlay.paper.shot_list import shot_list_pdf
 
-    yield File("paper/shot-list.pdf", [shot_list_pdf(job.layout)])
+    session = job.session
+    yield File("paper/shot-list.pdf", [shot_list_pdf(job.layout, session.paper, session.tones)])
+
+
+def _script(job: Job) -> Iterator[File]:
+    from overlay.paper.script import script_pdf
+
+    for language in job.printed_in:
+        name = "script" if language == job.timeline.language else f"script-{language}"
+        yield File(f"paper/{name}.pdf", [script_pdf(job.layout_in(language), job.session.paper)])
 
 
 def _handoff(job: Job) -> Iterator[File]:
@@ -181,6 +200,7 @@ CATALOG: dict[str, Output] = {
         Output("stills", "still", _stills, draws=True),
         Output("sheet", "still", _sheet, draws=True, on_request=True),
         Output("shot-list", "paper", _shot_list, draws=True),
+        Output("script", "paper", _script, draws=True),
         Output("handoff", "handoff", _handoff),
     )
 }
