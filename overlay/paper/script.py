@@ -16,6 +16,9 @@ from overlay.timeline.place import Budget, Spoken
 from overlay.units.clock import format_duration, frame_to_time, nearest, seconds_shown
 from overlay.words.sides import side_runs
 
+_MOST_ROWS, _MOST_LETTERS = 12, 500
+"""A stretch with more rows or letters may break over pages."""
+
 
 def script_pdf(layout: Layout, paper: PaperSettings | None = None) -> bytes:
     """What is said in the timeline's own language, as a tagged PDF. The same class gives the same bytes.
@@ -62,6 +65,10 @@ class _Script:
         move = segment.move if segment.kind is SegmentKind.WORK else None
         kind_word = getattr(phrases, segment.kind.value)
         where = [segment.block_name, round_words(timeline, [segment]) if segment.kind is SegmentKind.WORK else None]
+        rows = [self._row(segment, kind, list(some)) for kind, some in groupby(self._timed(segment), key=_alike)]
+        notes = self._notes(segment, move)
+        said = [words.text for words in self.said.get(segment.span.start_frame, ())]
+        letters = sum(map(len, (*said, *(note for _, note in notes))))
         return {
             "kind": segment.kind.value,
             "marks": marks_of([segment]),
@@ -71,8 +78,9 @@ class _Script:
             "where": " · ".join(part for part in where if part) or None,
             "side": segment.side.value if segment.side and segment.kind is SegmentKind.WORK else None,
             "budget": self._budget(segment),
-            "rows": [self._row(segment, kind, list(some)) for kind, some in groupby(self._timed(segment), key=_alike)],
-            "notes": self._notes(segment, move),
+            "rows": rows,
+            "notes": notes,
+            "long": len(rows) > _MOST_ROWS or letters > _MOST_LETTERS,
         }
 
     def _timed(self, segment: Segment) -> list[_Timed]:
