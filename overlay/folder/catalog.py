@@ -183,10 +183,29 @@ def _script(job: Job) -> Iterator[File]:
         yield File(f"paper/{name}.pdf", [script_pdf(job.layout_in(language), job.session.paper)])
 
 
+def _strip(job: Job) -> Iterator[File]:
+    from overlay.paper.picture import timeline_png, timeline_svg
+
+    svg = timeline_svg(job.layout)
+    yield File("paper/timeline.svg", [svg.encode("utf-8")])
+    yield File("paper/timeline.png", [timeline_png(svg)])
+
+
 def _handoff(job: Job) -> Iterator[File]:
     from overlay.captions.webvtt import chapters_text
+    from overlay.handoff.chapters import chapters_txt, ffmpeg_metadata
+    from overlay.handoff.notes import description_text, editor_notes
 
-    yield File("handoff/chapters.vtt", [chapters_text(job.timeline).encode("utf-8")])
+    timeline, layers = job.timeline, list(_layers(job))
+    texts = {
+        "chapters.vtt": chapters_text(timeline),
+        "chapters.txt": chapters_txt(timeline),
+        "chapters.ffmetadata": ffmpeg_metadata(timeline),
+        "description.txt": description_text(timeline),
+        "editor-notes.txt": editor_notes(timeline, job.session.tones, layers),
+    }
+    for name, text in texts.items():
+        yield File(f"handoff/{name}", [text.encode("utf-8")])
 
 
 LAYERS = ("timer", "titles", "previews", "progress")
@@ -201,6 +220,7 @@ CATALOG: dict[str, Output] = {
         Output("sheet", "still", _sheet, draws=True, on_request=True),
         Output("shot-list", "paper", _shot_list, draws=True),
         Output("script", "paper", _script, draws=True),
+        Output("strip", "paper", _strip, draws=True),
         Output("handoff", "handoff", _handoff),
     )
 }

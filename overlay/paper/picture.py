@@ -92,7 +92,7 @@ class _Drawing:
     def _lanes(self, number: int) -> None:
         top, words = _TOP + _ROW * number, self.timeline.phrases.paper
         for lane, name in ((_SIDES, "sides"), (_HANDS, "hands"), (_SPEECH - 10, "speech"), (_BEEPS + 5, "beeps")):
-            self._words(40, top + lane + 4, words[name], 12, fill=_PALE, most_px=_LEFT - 50)
+            self._words(40, top + lane + 4, words[name], 12, fill=_PALE, most_px=_LEFT - 42)
         self._line(_LEFT, top + _SPEECH, _RIGHT, top + _SPEECH, _PALE, 1)
         dashes = ' stroke-dasharray="3 4"'
         self._line(_LEFT, top + _FULL, _RIGHT, top + _FULL, _PALE, 1, dashes)
@@ -157,7 +157,7 @@ class _Drawing:
         for beep in BeepKind:
             if any(each.kind is beep for each in self.timeline.beeps):
                 self.parts.append(_BEEP_SHAPES[beep](x + 4, y - 10))
-                x = self._legend_word(x + 20, y, phrases.paper[f"beep_{beep.value}"])
+                x = self._legend_word(x + 26, y, phrases.paper[f"beep_{beep.value}"])
 
     def _legend_word(self, x: float, y: float, word: str) -> float:
         self._words(x, y, word, 12)

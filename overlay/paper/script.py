@@ -16,7 +16,7 @@ from overlay.timeline.place import Budget, Spoken
 from overlay.units.clock import format_duration, frame_to_time, nearest, seconds_shown
 from overlay.words.sides import side_runs
 
-_MOST_ROWS, _MOST_LETTERS = 12, 500
+_MOST_ROWS, _MOST_LETTERS = 12, 350
 """A stretch with more rows or letters may break over pages."""
 
 
@@ -94,7 +94,7 @@ class _Script:
         left = [str(self._left(segment, timed)) for timed in some]
         if isinstance(kind, BeepKind):
             name = self.timeline.phrases.paper[f"beep_{kind.value}"]
-            return {"beep": kind.value, "count": len(some), "left": " ".join(left), "name": name}
+            return {"beep": kind.value, "count": len(some), "left": ", ".join(left), "name": name}
         (words,) = (timed.what for timed in some if isinstance(timed.what, Spoken))
         sided = self.sided.get(segment.block) is not None
         runs = side_runs(words.text, self.timeline.phrases) if sided else [(words.text, False)]

@@ -17,8 +17,8 @@ from overlay.timeline.model import CueKind, Segment, SegmentKind, Timeline
 from overlay.timeline.summary import summarize
 from overlay.units.clock import format_duration
 
-_LONG_SHOT = 600
-"""Characters from which on a row may be so tall that it must break over pages."""
+_LETTERS_A_LINE = 40
+"""About as many as fit into a line of a cell."""
 
 
 def shot_list_pdf(layout: Layout, paper: PaperSettings | None = None, tones: ToneSettings | None = None) -> bytes:
@@ -135,7 +135,8 @@ def _shot(layout: Layout, paper: PaperSettings, shot: Shot, *, with_block: bool 
         "parts": [] if shot.insert else [_part(timeline, segment) for segment in shot.segments],
     }
     texts = (name, shown["cue"], *notes, shot.setup.position or "", shot.setup.camera or "")
-    return {**shown, "long": sum(map(len, texts)) + 60 * len(shown["parts"]) > _LONG_SHOT}
+    lines = len(shown["parts"]) + len(shown["equipment"]) + len(labels)
+    return {**shown, "letters": sum(map(len, texts)) + _LETTERS_A_LINE * lines}
 
 
 def _side(shot: Shot) -> str | None:

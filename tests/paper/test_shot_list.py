@@ -291,6 +291,13 @@ def test_very_long_notes_lose_nothing(size: PaperSize) -> None:
     assert sum(letters[n : n + 20] in in_a_row for n in range(0, 2980, 20)) > 100
 
 
+def test_a_long_caution_has_its_own_page() -> None:
+    """A page without a shot, and what stands on it whole."""
+    words = " ".join(f"c{number}" for number in range(900))
+    reader = pypdf.PdfReader(io.BytesIO(of(plan(f"blocks: [{{intervals: [{{name: B}}]}}]\ncaution: {words}"))))
+    assert set(words.split()) <= set(" ".join(page.extract_text() for page in reader.pages).split())
+
+
 @pytest.mark.parametrize(("word", "shown"), [("💪", "U+1F4AA"), ("ارفع", "U+0627"), ("深", "U+6DF1")])
 def test_what_cannot_be_printed_is_refused_by_place(word: str, shown: str, tmp_path: Path) -> None:
     """Emoji and scripts that the fonts lack: the character and the line, and nothing is written."""

@@ -64,7 +64,7 @@ PAPER = {
     "beeps": "Töne",
     "to_say": "Was zu sagen ist",
     "budget": "Worte: {needs} von {has} s",
-    "words_over": "etwa {count} Wörter zu viel",
+    "words_over": "Wörter zu viel: etwa {count}",
     "changed": "neu in dieser Runde",
     "as_before": "wie in Runde 1",
     "harder": "Schwerer",
@@ -94,8 +94,8 @@ NOTES = {
     "notes_head": "{title}: Notizen für den Schnitt",
     "notes_place": (
         "WOHIN ALLES GEHÖRT\nLege eine Timeline mit {picture} an. Lege das Material so, dass die Stunde bei {zero} "
-        "beginnt. Dann lege jede Datei dieses Ordners bei {start} an, jede auf eine eigene Spur. Alle sind "
-        "{frames} Bilder lang und passen von selbst: Nichts wird nach Gehör geschoben."
+        "beginnt. Dann lege Bilder, Töne und Untertitel bei {start} an, jedes auf eine eigene Spur. Bilder und "
+        "Töne sind {frames} Bilder lang wie die Stunde: Nichts wird nach Gehör geschoben."
     ),
     "notes_leader": (
         "Zuerst kommt ein Vorlauf von {length}: Bei {pop} klingt ein Ton von einem Bild und die Bilder blitzen im "

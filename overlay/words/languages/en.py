@@ -64,7 +64,7 @@ PAPER = {
     "beeps": "Beeps",
     "to_say": "What to say",
     "budget": "words: {needs} of {has} s",
-    "words_over": "about {count} words too many",
+    "words_over": "words too many: about {count}",
     "changed": "new this round",
     "as_before": "as in round 1",
     "harder": "Harder",
@@ -94,8 +94,8 @@ NOTES = {
     "notes_head": "{title}: notes for the edit",
     "notes_place": (
         "WHERE EVERYTHING GOES\nMake a timeline of {picture}. Put the footage on it so that the class begins at "
-        "{zero}. Then put every file of this folder on it at {start}, each on a track of its own. All of them are "
-        "{frames} frames long and fit by themselves: nothing is nudged by ear."
+        "{zero}. Then put pictures, beeps and captions on it at {start}, each on a track of its own. Pictures and "
+        "beeps are {frames} frames long, as the class is: nothing is nudged by ear."
     ),
     "notes_leader": (
         "A leader of {length} comes first: at {pop} a tone of one frame sounds and the pictures flash white for "

@@ -64,7 +64,7 @@ PAPER = {
     "beeps": "Señales",
     "to_say": "Qué decir",
     "budget": "palabras: {needs} de {has} s",
-    "words_over": "unas {count} palabras de más",
+    "words_over": "palabras de más: unas {count}",
     "changed": "nuevo en esta vuelta",
     "as_before": "como en la vuelta 1",
     "harder": "Más difícil",
@@ -94,13 +94,13 @@ NOTES = {
     "notes_head": "{title}: notas para el montaje",
     "notes_place": (
         "DÓNDE VA TODO\nCrea una línea de tiempo de {picture}. Coloca el material rodado de modo que la clase "
-        "empiece en {zero}. Después coloca cada archivo de esta carpeta en {start}, cada uno en su propia pista. "
-        "Todos duran {frames} fotogramas y encajan solos: no hay que ajustar nada de oído."
+        "empiece en {zero}. Después coloca imágenes, señales y subtítulos en {start}, cada uno en su propia pista. "
+        "Imágenes y señales duran {frames} fotogramas, como la clase: no hay que ajustar nada de oído."
     ),
     "notes_leader": (
-        "Primero va una cola de {length}: en {pop} suena un tono de un fotograma y las imágenes destellan en "
-        "blanco en ese mismo fotograma, dos segundos antes de la clase. Sincroniza con él y corta la cola antes de "
-        "publicar. chapters.txt y description.txt ya cuentan sin ella; todo lo demás cuenta con ella."
+        "Primero va un arranque de {length}: en {pop} suena un tono de un fotograma y las imágenes destellan en "
+        "blanco en ese mismo fotograma, dos segundos antes de la clase. Sincroniza con él y corta el arranque "
+        "antes de publicar. chapters.txt y description.txt ya cuentan sin él; todo lo demás cuenta con él."
     ),
     "notes_no_leader": "No hay pitido de sincronía: los archivos empiezan con la clase.",
     "notes_files": "QUÉ ES CADA ARCHIVO",

@@ -64,7 +64,7 @@ PAPER = {
     "beeps": "Signaux",
     "to_say": "À dire",
     "budget": "paroles : {needs} sur {has} s",
-    "words_over": "environ {count} mots de trop",
+    "words_over": "mots de trop : environ {count}",
     "changed": "nouveau à ce tour",
     "as_before": "comme au tour 1",
     "harder": "Plus dur",
@@ -94,8 +94,8 @@ NOTES = {
     "notes_head": "{title} : notes pour le montage",
     "notes_place": (
         "OÙ VA CHAQUE FICHIER\nCréez une timeline de {picture}. Placez les rushes de sorte que le cours commence à "
-        "{zero}. Placez ensuite chaque fichier de ce dossier à {start}, chacun sur sa propre piste. Tous durent "
-        "{frames} images et tombent juste : rien à caler à l’oreille."
+        "{zero}. Placez ensuite calques, signaux et sous-titres à {start}, chacun sur sa propre piste. Calques et "
+        "signaux durent {frames} images, comme le cours : rien à caler à l’oreille."
     ),
     "notes_leader": (
         "Une amorce de {length} vient d’abord : à {pop} un son d’une image retentit et les images passent au blanc "

@@ -64,7 +64,7 @@ PAPER = {
     "beeps": "Segnali",
     "to_say": "Che cosa dire",
     "budget": "parole: {needs} di {has} s",
-    "words_over": "circa {count} parole di troppo",
+    "words_over": "parole di troppo: circa {count}",
     "changed": "nuovo in questo giro",
     "as_before": "come nel giro 1",
     "harder": "Più difficile",
@@ -94,13 +94,13 @@ NOTES = {
     "notes_head": "{title}: note per il montaggio",
     "notes_place": (
         "DOVE VA OGNI FILE\nCrea una timeline di {picture}. Metti il girato in modo che la lezione cominci a "
-        "{zero}. Poi metti ogni file di questa cartella a {start}, ciascuno su una traccia propria. Durano tutti "
-        "{frames} fotogrammi e combaciano da soli: niente si aggiusta a orecchio."
+        "{zero}. Poi metti immagini, segnali e sottotitoli a {start}, ciascuno su una traccia propria. Immagini e "
+        "segnali durano {frames} fotogrammi, come la lezione: niente si aggiusta a orecchio."
     ),
     "notes_leader": (
-        "Prima viene una coda di {length}: a {pop} suona un tono di un fotogramma e le immagini lampeggiano in "
-        "bianco sullo stesso fotogramma, due secondi prima della lezione. Allinea su quello e taglia la coda prima "
-        "di pubblicare. chapters.txt e description.txt contano già senza; tutto il resto conta con la coda."
+        "Prima viene una testa di {length}: a {pop} suona un tono di un fotogramma e le immagini lampeggiano in "
+        "bianco sullo stesso fotogramma, due secondi prima della lezione. Allinea su quello e taglia la testa "
+        "prima di pubblicare. chapters.txt e description.txt contano già senza; tutto il resto conta con la testa."
     ),
     "notes_no_leader": "Non c’è bip di sincronia: i file cominciano con la lezione.",
     "notes_files": "CHE COS’È OGNI FILE",

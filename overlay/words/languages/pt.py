@@ -64,7 +64,7 @@ PAPER = {
     "beeps": "Sinais",
     "to_say": "O que dizer",
     "budget": "fala: {needs} de {has} s",
-    "words_over": "cerca de {count} palavras a mais",
+    "words_over": "palavras a mais: cerca de {count}",
     "changed": "novo nesta volta",
     "as_before": "como na volta 1",
     "harder": "Mais difícil",
@@ -94,13 +94,13 @@ NOTES = {
     "notes_head": "{title}: notas para a edição",
     "notes_place": (
         "ONDE VAI CADA ARQUIVO\nCrie uma timeline de {picture}. Coloque o material gravado de modo que a aula "
-        "comece em {zero}. Depois coloque cada arquivo desta pasta em {start}, cada um em sua própria faixa. Todos "
-        "têm {frames} quadros e se encaixam sozinhos: nada é ajustado de ouvido."
+        "comece em {zero}. Depois coloque imagens, sinais e legendas em {start}, cada um em sua própria faixa. "
+        "Imagens e sinais têm {frames} quadros, como a aula: nada é ajustado de ouvido."
     ),
     "notes_leader": (
-        "Primeiro vem uma claquete de {length}: em {pop} soa um tom de um quadro e as imagens piscam em branco no "
-        "mesmo quadro, dois segundos antes da aula. Sincronize por ele e corte esse trecho antes de publicar. "
-        "chapters.txt e description.txt já contam sem ele; todo o resto conta com ele."
+        "Primeiro vem uma ponta de {length}: em {pop} soa um tom de um quadro e as imagens piscam em branco no "
+        "mesmo quadro, dois segundos antes da aula. Sincronize por ele e corte a ponta antes de publicar. "
+        "chapters.txt e description.txt já contam sem ela; todo o resto conta com ela."
     ),
     "notes_no_leader": "Não há bipe de sincronia: os arquivos começam com a aula.",
     "notes_files": "O QUE É CADA ARQUIVO",
