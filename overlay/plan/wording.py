@@ -18,9 +18,8 @@ PAPER: tuple[str, ...] = (
     *("keep", "notes", "date", "length", "picture", "sound", "sound_settings", "work_a_side", "no_side", "shots"),
     *("shots_and_inserts", "setups", "setups_saved", "setup_number", "as_it_stands", "lay_out", "nothing", "insert"),
     *("handles", "page_of", "frame_rate", "drop_frame", "non_drop", "script", "seconds_left", "beeps", "to_say"),
-    *("budget", "words_over", "changed", "as_before", "harder", "watch", "beep_pop", "beep_ready", "beep_start"),
-    *("beep_change", "beep_stop", "beep_half", "beep_last", "beep_finish", "timeline", "hands", "sides", "speech"),
-    "full",
+    *("budget", "words_over", "changed", "harder", "watch", "beep_pop", "beep_ready", "beep_start", "beep_change"),
+    *("beep_stop", "beep_half", "beep_last", "beep_finish", "timeline", "hands", "sides", "speech", "full"),
 )
 """Printed on the shot list, the script and the picture of the class."""
 PAGE: tuple[str, ...] = ()

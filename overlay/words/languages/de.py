@@ -66,7 +66,6 @@ PAPER = {
     "budget": "Worte: {needs} von {has} s",
     "words_over": "Wörter zu viel: etwa {count}",
     "changed": "neu in dieser Runde",
-    "as_before": "wie in Runde 1",
     "harder": "Schwerer",
     "watch": "Achte auf",
     "beep_pop": "Sync-Ton",

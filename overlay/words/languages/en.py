@@ -66,7 +66,6 @@ PAPER = {
     "budget": "words: {needs} of {has} s",
     "words_over": "words too many: about {count}",
     "changed": "new this round",
-    "as_before": "as in round 1",
     "harder": "Harder",
     "watch": "Watch",
     "beep_pop": "sync pop",

@@ -66,7 +66,6 @@ PAPER = {
     "budget": "palabras: {needs} de {has} s",
     "words_over": "palabras de más: unas {count}",
     "changed": "nuevo en esta vuelta",
-    "as_before": "como en la vuelta 1",
     "harder": "Más difícil",
     "watch": "Ojo",
     "beep_pop": "pitido de sincronía",

@@ -66,7 +66,6 @@ PAPER = {
     "budget": "paroles : {needs} sur {has} s",
     "words_over": "mots de trop : environ {count}",
     "changed": "nouveau à ce tour",
-    "as_before": "comme au tour 1",
     "harder": "Plus dur",
     "watch": "Attention",
     "beep_pop": "bip de synchro",

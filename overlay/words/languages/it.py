@@ -66,7 +66,6 @@ PAPER = {
     "budget": "parole: {needs} di {has} s",
     "words_over": "parole di troppo: circa {count}",
     "changed": "nuovo in questo giro",
-    "as_before": "come nel giro 1",
     "harder": "Più difficile",
     "watch": "Attenzione",
     "beep_pop": "bip di sincronia",

@@ -66,7 +66,6 @@ PAPER = {
     "budget": "fala: {needs} de {has} s",
     "words_over": "palavras a mais: cerca de {count}",
     "changed": "novo nesta volta",
-    "as_before": "como na volta 1",
     "harder": "Mais difícil",
     "watch": "Atenção",
     "beep_pop": "bipe de sincronia",
