@@ -10,11 +10,11 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from overlay.errors import UsageError
-from overlay.folder.names import file_name
 from overlay.plan.nearest import did_you_mean
 from overlay.plan.outputs import SrtFlavour
 from overlay.plan.session import Session
@@ -23,16 +23,20 @@ from overlay.timeline.layout import Layout, lay_out
 from overlay.timeline.model import Timeline
 
 if TYPE_CHECKING:
+    from overlay.pictures.fonts import Fonts
     from overlay.pictures.frames import Layer
 
 
 @dataclass(frozen=True)
 class Job:
-    """What every writer may ask for. `unprinted` are the languages that the fonts cannot print."""
+    """What every writer may ask for: `plan` is the file beside which images stand, `fonts` what words are
+    drawn with (the tool's own where it is None); `unprinted` are the languages that these fonts cannot print."""
 
     session: Session
     layout: Layout
     plain_mov: bool = False
+    plan: Path = Path("plan.yaml")
+    fonts: Fonts | None = None
     unprinted: frozenset[str] = frozenset()
 
     @property
@@ -40,13 +44,24 @@ class Job:
         return self.layout.timeline
 
     @property
+    def font_files(self) -> tuple[Path, ...]:
+        """The files of the fonts that pages are set with; none where they are the tool's own."""
+        return self.fonts.files if self.fonts is not None else ()
+
+    @property
     def printed_in(self) -> list[str]:
-        """The languages that a script is made in, the main one first."""
+        """The languages that a script is made in."""
         return [language for language in self.timeline.languages if language not in self.unprinted]
 
     def layout_in(self, language: str) -> Layout:
         """The class with everything named in one of its languages."""
         return self.layout if language == self.timeline.language else lay_out(self.session, language)
+
+    @property
+    def layers(self) -> list[str]:
+        """The layers that the look does not switch off, from the table."""
+        look = self.session.look
+        return [row.name for row in self.rows_of("layer") if getattr(look, row.name).show]
 
     def rows_of(self, kind: str) -> list[Output]:
         """The rows of the table that make files of a kind."""
@@ -121,58 +136,65 @@ def _tones(job: Job) -> Iterator[File]:
 def _layers(job: Job) -> dict[str, Callable[[], Layer]]:
     """The layers that the look asks for, by name, each made on demand."""
     from overlay.pictures.cards import previews_layer
+    from overlay.pictures.fonts import SHIPPED
+    from overlay.pictures.images import image_beside
     from overlay.pictures.progress import progress_layer
     from overlay.pictures.timer import timer_layer
     from overlay.pictures.titles import titles_layer
 
-    timeline, look, view = job.timeline, job.session.look, job.session.view
+    timeline, look, view, fonts = job.timeline, job.session.look, job.session.view, job.fonts or SHIPPED
+    images = cache(partial(image_beside, job.plan))
     makers: dict[str, Callable[[], Layer]] = {
-        "timer": lambda: timer_layer(timeline, look),
-        "titles": lambda: titles_layer(timeline, look, view),
-        "previews": lambda: previews_layer(timeline, look, view),
-        "progress": lambda: progress_layer(timeline, look),
+        "timer": lambda: timer_layer(timeline, look, fonts),
+        "titles": lambda: titles_layer(timeline, look, view, fonts, images),
+        "previews": lambda: previews_layer(timeline, look, view, fonts, images),
+        "progress": lambda: progress_layer(timeline, look, fonts),
     }
-    return {name: make for name, make in makers.items() if getattr(look, name).show}
+    return {name: makers[name] for name in job.layers}
 
 
 def _layer(name: str) -> Callable[[Job], Iterator[File]]:
     def make(job: Job) -> Iterator[File]:
+        from overlay.folder.media import layer_path
+        from overlay.pictures.flash import refuse_flashing
         from overlay.pictures.movie import check_movie, layer_movie
 
         layers = _layers(job)
         if name in layers:
             layer = layers[name]()
+            refuse_flashing(layer)
             movie = layer_movie(layer, plain=job.plain_mov)
-            yield File(f"pictures/{name}.mov", movie, check=lambda path: check_movie(path, layer))
+            yield File(layer_path(name), movie, check=lambda path: check_movie(path, layer))
 
     return make
 
 
 def _stills(job: Job) -> Iterator[File]:
-    from overlay.pictures.stills import png, stills_of
+    from overlay.folder.media import still_files
+    from overlay.handoff.tracks import MediaKind
+    from overlay.pictures.composite import compose
+    from overlay.pictures.stills import png
 
-    layers = _layers(job)
-    for name in ("titles", "previews"):
-        if name in layers:
-            for number, still in enumerate(stills_of(layers[name]()), 1):
-                kind, _, words = still.words.partition("-")
-                path = f"pictures/stills/{file_name(f'{kind}-{number:03}-{words}')}.png"
-                yield File(path, [png(still.picture())])
+    layers = {name: make() for name, make in _layers(job).items() if name in ("titles", "previews")}
+    for media in still_files(job.timeline, job.layers):
+        layer = layers["titles" if media.kind is MediaKind.TITLE_STILL else "previews"]
+        yield File(media.path, [png(compose(layer, (media.shows,)))])
 
 
 def _sheet(job: Job) -> Iterator[File]:
+    from overlay.pictures.fonts import SHIPPED
     from overlay.pictures.sheet import contact_sheet
 
     layers = _layers(job)
     shown = [layers[name]() for name in ("titles", "previews") if name in layers]
-    yield File("pictures/sheet.png", [contact_sheet(job.timeline, shown)])
+    yield File("pictures/sheet.png", [contact_sheet(job.timeline, shown, job.fonts or SHIPPED)])
 
 
 def _shot_list(job: Job) -> Iterator[File]:
     from overlay.paper.shot_list import shot_list_pdf
 
     session = job.session
-    yield File("paper/shot-list.pdf", [shot_list_pdf(job.layout, session.paper, session.tones)])
+    yield File("paper/shot-list.pdf", [shot_list_pdf(job.layout, session.paper, session.tones, job.font_files)])
 
 
 def _script(job: Job) -> Iterator[File]:
@@ -180,15 +202,16 @@ def _script(job: Job) -> Iterator[File]:
 
     for language in job.printed_in:
         name = "script" if language == job.timeline.language else f"script-{language}"
-        yield File(f"paper/{name}.pdf", [script_pdf(job.layout_in(language), job.session.paper)])
+        page = script_pdf(job.layout_in(language), job.session.paper, job.font_files)
+        yield File(f"paper/{name}.pdf", [page])
 
 
 def _strip(job: Job) -> Iterator[File]:
     from overlay.paper.picture import timeline_png, timeline_svg
 
-    svg = timeline_svg(job.layout)
+    svg = timeline_svg(job.layout, job.font_files)
     yield File("paper/timeline.svg", [svg.encode("utf-8")])
-    yield File("paper/timeline.png", [timeline_png(svg)])
+    yield File("paper/timeline.png", [timeline_png(svg, job.font_files)])
 
 
 def _handoff(job: Job) -> Iterator[File]:
@@ -196,16 +219,35 @@ def _handoff(job: Job) -> Iterator[File]:
     from overlay.handoff.chapters import chapters_txt, ffmpeg_metadata
     from overlay.handoff.notes import description_text, editor_notes
 
-    timeline, layers = job.timeline, list(_layers(job))
+    timeline = job.timeline
     texts = {
         "chapters.vtt": chapters_text(timeline),
         "chapters.txt": chapters_txt(timeline),
         "chapters.ffmetadata": ffmpeg_metadata(timeline),
         "description.txt": description_text(timeline),
-        "editor-notes.txt": editor_notes(timeline, job.session.tones, layers),
+        "editor-notes.txt": editor_notes(timeline, job.session.tones, job.layers, job.plan.name),
     }
     for name, text in texts.items():
         yield File(f"handoff/{name}", [text.encode("utf-8")])
+    yield from _tracks(job)
+
+
+def _tracks(job: Job) -> Iterator[File]:
+    """The class as tracks and markers, for the editor's program."""
+    from overlay.folder.media import media_of
+    from overlay.handoff.edl import edl_texts
+    from overlay.handoff.markers import markers_csv
+    from overlay.handoff.otio import otio_text
+    from overlay.handoff.tracks import class_tracks
+
+    timeline, handle_frames = job.timeline, job.session.handoff.handles.count
+    media = tuple(media_of(timeline, job.layers))
+    tracks = class_tracks(timeline, media, handle_frames=handle_frames)
+    document = otio_text(timeline, tracks, handle_frames=handle_frames)
+    yield File("handoff/class.otio", [document.encode("utf-8")])
+    for name, text in edl_texts(timeline, tracks).items():
+        yield File(f"handoff/{name}.edl", [text.encode("utf-8")])
+    yield File("handoff/markers.csv", [markers_csv(timeline).encode("utf-8")])
 
 
 LAYERS = ("timer", "titles", "previews", "progress")

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from fractions import Fraction
 from itertools import groupby, pairwise
+from pathlib import Path
 from xml.sax.saxutils import escape
 
-from overlay.paper.sheet import FAMILY, picture_words, set_picture
+from overlay.paper.sheet import families_of, picture_words, set_picture
 from overlay.plan.fields import Hands, Side
 from overlay.timeline.layout import Layout
 from overlay.timeline.model import BeepKind, Segment, SegmentKind
@@ -26,20 +27,20 @@ _INK, _PALE = "#12181f", "#6b7480"
 _TICKS = tuple(map(Fraction, (5, 10, 15, 30, 60)))
 
 
-def timeline_png(svg: str) -> bytes:
-    """The drawing as a PNG picture with the tool's own font."""
-    return set_picture("picture.typ", {"svg": svg, "width_px": WIDTH_PX, "fonts": [FAMILY]}, PIXELS_AN_INCH)
+def timeline_png(svg: str, font_files: Sequence[Path] = ()) -> bytes:
+    """The drawing as a PNG picture with these fonts or the tool's own."""
+    return set_picture("picture.typ", {"svg": svg, "width_px": WIDTH_PX}, PIXELS_AN_INCH, font_files)
 
 
-def timeline_svg(layout: Layout) -> str:
+def timeline_svg(layout: Layout, font_files: Sequence[Path] = ()) -> str:
     """The class as an SVG drawing, black on white: nothing depends on colour. Names stand in tooltips in full."""
-    drawing = _Drawing(layout)
-    return drawing.text()
+    return _Drawing(layout, families_of(font_files)).text()
 
 
 class _Drawing:
-    def __init__(self, layout: Layout) -> None:
+    def __init__(self, layout: Layout, families: Sequence[str]) -> None:
         self.layout = layout
+        self.families = escape(", ".join([*(f"'{family}'" for family in families), "sans-serif"]), {'"': ""})
         self.timeline = timeline = layout.timeline
         self.row_count = -(-timeline.duration // LONGEST_ROW)
         self.row = timeline.duration / self.row_count
@@ -63,7 +64,7 @@ class _Drawing:
         self._legend()
         return (
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH_PX}" height="{self.height_px}" '
-            f'viewBox="0 0 {WIDTH_PX} {self.height_px}" font-family="{FAMILY}, sans-serif" fill="{_INK}" '
+            f'viewBox="0 0 {WIDTH_PX} {self.height_px}" font-family="{self.families}" fill="{_INK}" '
             f'xml:lang="{escape(self.timeline.language)}">\n'
             f"<title>{escape(self.timeline.title)}</title>\n{_HATCHES}"
             f'<rect width="{WIDTH_PX}" height="{self.height_px}" fill="#ffffff"/>\n'

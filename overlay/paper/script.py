@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import groupby
+from pathlib import Path
 from typing import Any, NamedTuple
 
 from overlay.paper.sheet import marks_of, put, round_words, set_pages, sheet_data
@@ -20,8 +21,10 @@ _MOST_ROWS, _MOST_LETTERS = 12, 350
 """A stretch with more rows or letters may break over pages."""
 
 
-def script_pdf(layout: Layout, paper: PaperSettings | None = None) -> bytes:
-    """What is said in the timeline's own language, as a tagged PDF. The same class gives the same bytes.
+def script_pdf(layout: Layout, paper: PaperSettings | None = None, font_files: Sequence[Path] = ()) -> bytes:
+    """What is said in the timeline's own language, as a tagged PDF with these fonts or the tool's own.
+
+    The same class gives the same bytes.
 
     Raises MachineError where the page cannot be set.
     """
@@ -32,7 +35,7 @@ def script_pdf(layout: Layout, paper: PaperSettings | None = None) -> bytes:
         "beep_kinds": [kind.value for kind in BeepKind if any(beep.kind is kind for beep in timeline.beeps)],
         "segments": [rows.segment(number) for number in range(len(timeline.segments))],
     }
-    return set_pages("script.typ", data)
+    return set_pages("script.typ", data, font_files)
 
 
 class _Timed(NamedTuple):

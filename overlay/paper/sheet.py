@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+import shutil
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from overlay.errors import MachineError
@@ -22,35 +25,57 @@ _LONGEST_HEAD = 60
 """Characters of a title in a running head; the whole title stands on the first page."""
 
 
-def set_pages(template: str, data: dict[str, Any]) -> bytes:
-    """A template of this room as a tagged PDF (PDF/UA-1, ISO 14289-1); its fonts come from the tool alone.
+def set_pages(template: str, data: dict[str, Any], font_files: Sequence[Path] = ()) -> bytes:
+    """A template of this room as a tagged PDF (PDF/UA-1, ISO 14289-1).
 
-    The same data gives the same bytes. Raises MachineError where the page cannot be set.
+    `font_files` are asked for a character in their order; none means the tool's own, and no other font is
+    there. The same data gives the same bytes. Raises MachineError where the page cannot be set.
     """
-    return _compiled(template, data, format="pdf", pdf_standards=["ua-1"])
+    return _compiled(template, data, font_files, format="pdf", pdf_standards=["ua-1"])
 
 
-def set_picture(template: str, data: dict[str, Any], pixels_an_inch: int) -> bytes:
+def set_picture(template: str, data: dict[str, Any], pixels_an_inch: int, font_files: Sequence[Path] = ()) -> bytes:
     """A template of one page as a PNG picture."""
-    return _compiled(template, data, format="png", ppi=pixels_an_inch)
+    return _compiled(template, data, font_files, format="png", ppi=pixels_an_inch)
 
 
-def _compiled(template: str, data: dict[str, Any], **form: Any) -> bytes:
+def _compiled(template: str, data: dict[str, Any], font_files: Sequence[Path], **form: Any) -> bytes:
     import typst
 
     folder = Path(__file__).parent
-    try:
-        made = typst.compile(
-            str(folder / template),
-            root=str(folder),
-            font_paths=[str(font_folder())],
-            ignore_system_fonts=True,
-            sys_inputs={"class": json.dumps(data, ensure_ascii=False)},
-            **form,
-        )
-    except typst.TypstError as error:
-        raise MachineError(f"The page {template} could not be set: {error}") from error
+    with _fonts(font_files) as (fonts, families):
+        try:
+            made = typst.compile(
+                str(folder / template),
+                root=str(folder),
+                font_paths=fonts,
+                ignore_system_fonts=True,
+                sys_inputs={"class": json.dumps({**data, "fonts": families}, ensure_ascii=False)},
+                **form,
+            )
+        except typst.TypstError as error:
+            raise MachineError(f"The page {template} could not be set: {error}") from error
     return bytes(made)
+
+
+@contextmanager
+def _fonts(files: Sequence[Path]) -> Iterator[tuple[Any, list[str]]]:
+    """Fonts as typst takes them, a folder, and the names of their families in the files' order."""
+    import typst
+
+    with TemporaryDirectory() as folder:
+        copies = [Path(folder, f"{number}{path.suffix}") for number, path in enumerate(files)]
+        for path, copy in zip(files, copies, strict=True):
+            shutil.copyfile(path, copy)
+        fonts = typst.Fonts(False, False, [folder if files else str(font_folder())])
+        family_of = {Path(font.path).name: font.family for font in fonts.fonts() if font.path}
+        yield fonts, list(dict.fromkeys(family_of[copy.name] for copy in copies if copy.name in family_of)) or [FAMILY]
+
+
+def families_of(font_files: Sequence[Path]) -> list[str]:
+    """The names of the families of font files, each once, in their order."""
+    with _fonts(font_files) as (_, families):
+        return families
 
 
 def sheet_data(timeline: Timeline, paper: PaperSettings) -> dict[str, Any]:
@@ -58,7 +83,6 @@ def sheet_data(timeline: Timeline, paper: PaperSettings) -> dict[str, Any]:
     title = timeline.title
     return {
         "paper": _TYPST_PAPER[paper.size],
-        "fonts": [FAMILY],
         "title": title,
         "running-title": title if len(title) <= _LONGEST_HEAD else title[:_LONGEST_HEAD].rstrip() + "…",
         **_language(timeline.language),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 from itertools import groupby
+from pathlib import Path
 from typing import Any
 
 from overlay.paper.sheet import marks_of, picture_words, put, round_words, set_pages, sheet_data
@@ -21,8 +22,13 @@ _LETTERS_A_LINE = 40
 """About as many as fit into a line of a cell."""
 
 
-def shot_list_pdf(layout: Layout, paper: PaperSettings | None = None, tones: ToneSettings | None = None) -> bytes:
-    """The shot list as a tagged PDF. The same class gives the same bytes.
+def shot_list_pdf(
+    layout: Layout,
+    paper: PaperSettings | None = None,
+    tones: ToneSettings | None = None,
+    font_files: Sequence[Path] = (),
+) -> bytes:
+    """The shot list as a tagged PDF, set with these fonts or the tool's own. The same class gives the same bytes.
 
     Raises MachineError where the page cannot be set.
     """
@@ -38,7 +44,7 @@ def shot_list_pdf(layout: Layout, paper: PaperSettings | None = None, tones: Ton
         "setups": [_setup(layout, paper, n, setup, some) for n, (setup, some) in enumerate(groups, start=1)],
         "saving": _saving(timeline, shots),
     }
-    return set_pages("shot_list.typ", data)
+    return set_pages("shot_list.typ", data, font_files)
 
 
 def _group(shot: Shot) -> str:

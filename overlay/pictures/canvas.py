@@ -58,6 +58,10 @@ class Canvas:
         """A line of text whose box has its upper left corner here."""
         self._ink(_mask(line), left_px, top_px, color)
 
+    def text_between(self, left_px: int, right_px: int, top_px: int, line: Line, color: Color) -> None:
+        """A line of text that begins at the left, or at the right where its script runs that way."""
+        self.text(right_px - line.width_px if line.is_right_to_left else left_px, top_px, line, color)
+
     def polygon(self, points: list[tuple[float, float]], color: Color) -> None:
         """A solid shape given by its corners, in pixels."""
         left, top = int(min(x for x, _ in points)), int(min(y for _, y in points))

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
+from typing import NamedTuple
 
 from PIL import Image
 
 from overlay.pictures.canvas import Canvas
+from overlay.pictures.fonts import SHIPPED, Fonts
 from overlay.pictures.frames import Layer, Part
+from overlay.pictures.images import Images, no_images
 from overlay.pictures.previews import draw_card, set_card
 from overlay.pictures.scheme import Scheme, around, class_scheme
 from overlay.pictures.strip import draw_class
@@ -20,12 +23,14 @@ from overlay.timeline.summary import summarize
 from overlay.units.raster import Box
 
 # Lengths of a picture of 1080 lines, in pixels.
-_TITLE, _LEAST_TITLE, _NEEDED, _STRIP, _GAP = 120, 64, 60, 44, 34
+_LEAST_TITLE, _NEEDED, _CAUTION, _STRIP, _GAP = 64, 60, 48, 44, 34
 
 
-def previews_layer(timeline: Timeline, look: Look, view: View = View.DIRECT) -> Layer:
+def previews_layer(
+    timeline: Timeline, look: Look, view: View = View.DIRECT, fonts: Fonts = SHIPPED, images: Images = no_images
+) -> Layer:
     """The previews of a whole class, and its cards."""
-    scheme = class_scheme(timeline, look)
+    scheme = class_scheme(timeline, look, fonts)
     changes = card_changes(timeline)
     frame = _frame(timeline, scheme, look, {state for _, state in changes})
 
@@ -35,7 +40,7 @@ def previews_layer(timeline: Timeline, look: Look, view: View = View.DIRECT) -> 
             _draw_full(canvas, state, timeline, scheme, look)
         else:
             assert isinstance(state, PreviewState)
-            draw_card(canvas, set_card(state, scheme, look, timeline.phrases), state, scheme, look, view)
+            draw_card(canvas, set_card(state, scheme, look, timeline.phrases), state, scheme, look, view, images)
         return canvas.picture.crop((frame.left, frame.top, frame.right, frame.bottom))
 
     return Layer.of(timeline, "previews", (Part(frame, changes, draw),))
@@ -54,28 +59,48 @@ def _frame(timeline: Timeline, scheme: Scheme, look: Look, states: set[CardState
     return around(Box(left, top, max(p.right for p in plates), max(p.bottom for p in plates)), size)
 
 
+class Full(NamedTuple):
+    """A full picture set: its paragraphs from the top, and whether any of their lines found no room."""
+
+    paragraphs: list[list[Line]]
+    top_px: int
+    room: Box
+    is_cut: bool
+
+
+def set_full(state: CardState, timeline: Timeline, scheme: Scheme) -> Full:
+    """The title of the class, and before it what is needed and the caution, as large as they fit."""
+    phrases, px = timeline.phrases, scheme.scaled
+    room = scheme.preview_room(None)
+    for size in range(px(_NEEDED), scheme.least_px - 1, -2):
+        title = fit(timeline.title, BOLD, size * 2, min(size * 2, px(_LEAST_TITLE)), room.width_px, scheme.fonts)
+        paragraphs = [title]
+        if state.kind is SegmentKind.OPENING:
+            things = ", ".join(summarize(timeline).equipment)
+            if things:
+                paragraphs.append(wrap(f"{phrases.needed}: {things}", BOLD, size, room.width_px, scheme.fonts))
+            paragraphs.append(wrap(phrases.caution, REGULAR, min(size, px(_CAUTION)), room.width_px, scheme.fonts))
+        height = _height(paragraphs) + px(_GAP) * len(paragraphs) + px(_STRIP)
+        if height <= room.height_px:
+            return Full(paragraphs, room.top + (room.height_px - height) // 2, room, is_cut=False)
+    while height > room.height_px:
+        height -= max(paragraphs, key=len).pop().height_px
+    return Full(paragraphs, room.top, room, is_cut=True)
+
+
+def _height(paragraphs: list[list[Line]]) -> int:
+    return sum(line.height_px for lines in paragraphs for line in lines)
+
+
 def _draw_full(canvas: Canvas, state: CardState, timeline: Timeline, scheme: Scheme, look: Look) -> None:
     """A picture of its own: title and strip of the class, and before it what is needed and the caution."""
-    size, phrases, px = timeline.size, timeline.phrases, scheme.scaled
+    size, px = timeline.size, scheme.scaled
     canvas.picture.paste((*look.plate.rgb, 255), (0, 0, size.width_px, size.height_px))
-    room = scheme.preview_room(None, look.previews.at)
-    title = fit(timeline.title, BOLD, px(_TITLE), px(_LEAST_TITLE), room.width_px)
-    below: list[list[Line]] = []
-    if state.kind is SegmentKind.OPENING:
-        things = ", ".join(summarize(timeline).equipment)
-        if things:
-            below.append(wrap(f"{phrases.needed}: {things}", BOLD, px(_NEEDED), room.width_px))
-        below.append(wrap(phrases.caution, REGULAR, scheme.least_px, room.width_px))
-    paragraphs = [title, *below]
-    gaps = px(_GAP) * len(paragraphs) + px(_STRIP)
-    while sum(line.height_px for lines in paragraphs for line in lines) + gaps > room.height_px:
-        longest = max(paragraphs, key=len)
-        longest.pop()
-    height = sum(line.height_px for lines in paragraphs for line in lines) + gaps
-    y = room.top + (room.height_px - height) // 2
-    for number, lines in enumerate(paragraphs):
+    full = set_full(state, timeline, scheme)
+    room, y = full.room, full.top_px
+    for number, lines in enumerate(full.paragraphs):
         for line in lines:
-            canvas.text(room.left, y, line, look.ink)
+            canvas.text_between(room.left, room.right, y, line, look.ink)
             y += line.height_px
         if number == 0:
             y += px(_GAP) // 2

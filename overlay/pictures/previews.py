@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from overlay.pictures.canvas import Canvas
+from overlay.pictures.fonts import Fonts
+from overlay.pictures.images import Images, draw_image
 from overlay.pictures.marks import draw_mark
 from overlay.pictures.scheme import Scheme
 from overlay.pictures.strip import draw_strip
@@ -14,7 +16,7 @@ from overlay.pictures.text import Line, fit, wrap
 from overlay.pictures.titles import set_title
 from overlay.plan.look import BOLD, REGULAR, Flank, Look
 from overlay.plan.session import View
-from overlay.timeline.changes import PreviewState, TitleState
+from overlay.timeline.changes import Note, PreviewState, Tells, TitleState
 from overlay.timeline.model import SegmentKind, Shown
 from overlay.units.clock import format_duration
 from overlay.units.raster import Box
@@ -34,6 +36,7 @@ class _Row:
     things: list[Line]
     shown: Shown
     number: int
+    image_px: int
     strip_px: int
     above_strip_px: int
     pad_px: int
@@ -41,6 +44,7 @@ class _Row:
     @property
     def height_px(self) -> int:
         words = sum(line.height_px for line in (*self.name, *self.things))
+        words = max(words, self.image_px)
         return words + self.above_strip_px + self.strip_px + 2 * self.pad_px
 
 
@@ -54,7 +58,7 @@ class _List:
 
     @property
     def height_px(self) -> int:
-        return max(sum(row.height_px for row in column) for column in self.columns)
+        return max((sum(row.height_px for row in column) for column in self.columns), default=0)
 
 
 @dataclass(frozen=True)
@@ -78,17 +82,16 @@ def set_card(state: PreviewState, scheme: Scheme, look: Look, phrases: Phrases) 
     def px(length: int) -> int:
         return max(1, round(scheme.scaled(length) * look.previews.scale))
 
-    title = set_title(TitleState(SegmentKind.PREVIEW, state.name or "", state.side), scheme, phrases).plate
-    room = scheme.preview_room(title if state.name and look.titles.show else None, look.previews.at)
+    room = scheme.preview_room(_title_plate(state, scheme, phrases) if state.name and look.titles.show else None)
     mark_px = px(_HEADING) if state.side else 0
     for width in dict.fromkeys((min(room.width_px, px(_WIDTH)), room.width_px)):
         inner = width - 2 * px(_PAD_X)
         beside = inner - (mark_px + px(_PAD_X) // 2 if mark_px else 0)
-        heading = fit(state.name or phrases.preview, BOLD, px(_HEADING), px(_LEAST_HEADING), beside)
+        heading = fit(state.name or phrases.preview, BOLD, px(_HEADING), px(_LEAST_HEADING), beside, scheme.fonts)
         below = _second_line(state, phrases)
-        heading += fit(below, REGULAR, px(_UNDER), scheme.least_px, beside) if below else []
+        heading += fit(below, REGULAR, px(_UNDER), scheme.least_px, beside, scheme.fonts) if below else []
         head = sum(line.height_px for line in heading)
-        rows = _fitting(state.shows, inner, room.height_px - 2 * px(_PAD_Y) - head, px, scheme.least_px)
+        rows = _fitting(state.shows, inner, room.height_px - 2 * px(_PAD_Y) - head, px, scheme.least_px, scheme.fonts)
         if not rows.left_out:
             break
     height = head + rows.height_px + 2 * px(_PAD_Y)
@@ -103,14 +106,25 @@ def set_card(state: PreviewState, scheme: Scheme, look: Look, phrases: Phrases) 
     return Card(plate, tuple(heading), rows, mark, longest)
 
 
-def draw_card(canvas: Canvas, card: Card, state: PreviewState, scheme: Scheme, look: Look, view: View) -> None:
+def _title_plate(state: PreviewState, scheme: Scheme, phrases: Phrases) -> Box:
+    """The highest plate that the block's title has meanwhile: near the end it tells the first exercise."""
+    first = state.shows[0].move
+    notes = (None, Note(Tells.NEXT, first.name, things=first.equipment))
+    states = (TitleState(SegmentKind.PREVIEW, state.name or "", state.side, note=note) for note in notes)
+    return max((set_title(each, scheme, phrases).plate for each in states), key=lambda plate: plate.height_px)
+
+
+def draw_card(
+    canvas: Canvas, card: Card, state: PreviewState, scheme: Scheme, look: Look, view: View, images: Images
+) -> None:
     """A card on a canvas that is as large as the picture."""
     pad_x, pad_y = (round(scheme.scaled(pad) * look.previews.scale) for pad in (_PAD_X, _PAD_Y))
     plate = card.plate
     canvas.plate(plate, scheme.radius_px, look.plate, look.opacity)
     x, y = plate.left + pad_x, plate.top + pad_y
+    right = card.mark.left if card.mark else plate.right - pad_x
     for line in card.heading:
-        canvas.text(x, y, line, look.ink)
+        canvas.text_between(x, right, y, line, look.ink)
         y += line.height_px
     if card.mark is not None and state.side is not None:
         draw_mark(canvas, card.mark, state.side, view, look.ink)
@@ -120,15 +134,15 @@ def draw_card(canvas: Canvas, card: Card, state: PreviewState, scheme: Scheme, l
         top = y
         for row in column:
             box = Box(left, top, left + card.rows.column_px, top + row.height_px)
-            _draw_row(canvas, row, box, card.longest, look, scheme, is_lit=row.number == state.lit)
+            _draw_row(canvas, row, box, card.longest, look, scheme, images, is_lit=row.number == state.lit)
             top += row.height_px
     if card.rows.left_out:
-        more = Line(f"+ {card.rows.left_out}", BOLD, scheme.least_px)
+        more = Line(f"+ {card.rows.left_out}", BOLD, scheme.least_px, scheme.fonts)
         canvas.text(plate.right - pad_x - more.width_px, plate.bottom - pad_y // 2 - more.height_px, more, look.ink)
 
 
 def _draw_row(
-    canvas: Canvas, row: _Row, box: Box, longest: Fraction, look: Look, scheme: Scheme, *, is_lit: bool
+    canvas: Canvas, row: _Row, box: Box, longest: Fraction, look: Look, scheme: Scheme, images: Images, *, is_lit: bool
 ) -> None:
     ink = look.ink
     if is_lit:
@@ -138,8 +152,13 @@ def _draw_row(
         canvas.fill(patch, min(scheme.radius_px, row.pad_px), look.ink)
     y = box.top + row.pad_px
     canvas.text(box.right - row.length.width_px, y + row.name[0].ascent_px - row.length.ascent_px, row.length, ink)
+    left = box.left
+    if row.image_px and row.shown.move.image:
+        square = Box(left, y, left + row.image_px, y + row.image_px)
+        draw_image(canvas, square, row.shown.move.image, images, row.pad_px // 2)
+        left += row.image_px + row.pad_px
     for line in (*row.name, *row.things):
-        canvas.text(box.left, y, line, ink)
+        canvas.text_between(left, box.right - row.length.width_px - row.pad_px, y, line, ink)
         y += line.height_px
     if row.strip_px:
         top = box.bottom - row.pad_px - row.strip_px
@@ -147,42 +166,58 @@ def _draw_row(
         draw_strip(canvas, strip, SegmentKind.WORK, look, color=look.plate if is_lit else None)
 
 
-def _fitting(shows: tuple[Shown, ...], width_px: int, height_px: int, px: Callable[[int], int], least_px: int) -> _List:
+def _fitting(
+    shows: tuple[Shown, ...], width_px: int, height_px: int, px: Callable[[int], int], least_px: int, fonts: Fonts
+) -> _List:
     """The rows as large as they fit: smaller first, then in two columns, then without their strips."""
-    for rows in _attempts(shows, width_px, px, least_px):
+    for rows in _attempts(shows, width_px, px, least_px, fonts):
         if rows.height_px <= height_px:
             return rows
     # More exercises than any card can show legibly: as many as there is room for, and the rest counted.
-    count = len(shows) - 1
-    while count > 1 and (rows := _columns(shows[:count], width_px, px, least_px, 2, 0)).height_px > height_px:
-        count -= 1
-    return _List(rows.columns, rows.column_px, len(shows) - count)
+    for count in range(len(shows) - 1, 0, -1):
+        for columns in (1, 2):
+            rows = _columns(shows[:count], width_px, px, least_px, columns, 0, fonts)
+            if rows.height_px <= height_px:
+                return _List(rows.columns, rows.column_px, len(shows) - count)
+    return _List([], width_px, len(shows))
 
 
-def _attempts(shows: tuple[Shown, ...], width_px: int, px: Callable[[int], int], least_px: int) -> Iterator[_List]:
+def _attempts(
+    shows: tuple[Shown, ...], width_px: int, px: Callable[[int], int], least_px: int, fonts: Fonts
+) -> Iterator[_List]:
     sizes = range(max(px(_LARGEST_ROW), least_px), least_px - 1, -2)
-    yield from (_columns(shows, width_px, px, size, 1, 2) for size in sizes)
-    yield from (_columns(shows, width_px, px, size, 2, 2) for size in sizes)
-    yield from (_columns(shows, width_px, px, size, 1, 1) for size in sizes)
-    yield from (_columns(shows, width_px, px, size, 2, 1) for size in sizes)
-    yield _columns(shows, width_px, px, least_px, 2, 0)
+    yield from (_columns(shows, width_px, px, size, 1, 2, fonts) for size in sizes)
+    yield from (_columns(shows, width_px, px, size, 2, 2, fonts) for size in sizes)
+    yield from (_columns(shows, width_px, px, size, 1, 1, fonts) for size in sizes)
+    yield from (_columns(shows, width_px, px, size, 2, 1, fonts) for size in sizes)
+    yield from (_columns(shows, width_px, px, least_px, count, 0, fonts) for count in (1, 2))
 
 
 def _columns(
-    shows: tuple[Shown, ...], width_px: int, px: Callable[[int], int], size_px: int, count: int, detail: int
+    shows: tuple[Shown, ...],
+    width_px: int,
+    px: Callable[[int], int],
+    size_px: int,
+    count: int,
+    detail: int,
+    fonts: Fonts,
 ) -> _List:
     """Rows in `count` columns; `detail` 2 is with equipment and strips, 1 with strips, 0 the names alone."""
     column_px = (width_px - (count - 1) * px(_BETWEEN_COLUMNS)) // count
-    lengths = [Line(format_duration(shown.work), BOLD, size_px) for shown in shows]
+    lengths = [Line(format_duration(shown.work), BOLD, size_px, fonts) for shown in shows]
+    # An image is two lines high.
+    image_px = 2 * size_px if detail > 1 and any(shown.move.image for shown in shows) else 0
     name_px = column_px - max((line.width_px for line in lengths), default=0) - px(32)
+    name_px -= image_px + px(_LIT_PAD) if image_px else 0
     least = min(size_px, max(px(45), size_px * 3 // 4))
     rows = [
         _Row(
-            wrap(shown.move.name, BOLD, size_px, name_px),
+            wrap(shown.move.name, BOLD, size_px, name_px, fonts),
             line,
-            wrap(", ".join(shown.move.equipment), REGULAR, least, column_px) if detail > 1 else [],
+            wrap(", ".join(shown.move.equipment), REGULAR, least, name_px, fonts) if detail > 1 else [],
             shown,
             number,
+            image_px if shown.move.image else 0,
             max(px(14), size_px // 3) if detail else 0,
             px(_STRIP_GAP) if detail else 0,
             px(_LIT_PAD) if detail else px(4),

@@ -8,6 +8,7 @@ from functools import lru_cache
 from PIL import Image
 
 from overlay.pictures.canvas import Canvas
+from overlay.pictures.fonts import SHIPPED, Fonts
 from overlay.pictures.frames import Layer, Part
 from overlay.pictures.scheme import around, class_scheme, within
 from overlay.pictures.strip import draw_class, place_on
@@ -21,9 +22,9 @@ STEP = 4
 _FAINT = 0.4
 
 
-def progress_layer(timeline: Timeline, look: Look) -> Layer:
+def progress_layer(timeline: Timeline, look: Look, fonts: Fonts = SHIPPED) -> Layer:
     """The progress of a whole class along an edge of the picture."""
-    scheme = class_scheme(timeline, look)
+    scheme = class_scheme(timeline, look, fonts)
     frame, px = around(scheme.progress, timeline.size), scheme.scaled
     plate = within(scheme.progress, frame)
     pad, rail = px(18), max(2, plate.height_px // 12)

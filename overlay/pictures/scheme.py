@@ -6,8 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from overlay.pictures.canvas import BLEED_PX
+from overlay.pictures.fonts import SHIPPED, Fonts
 from overlay.pictures.text import Digits, Line
-from overlay.plan.look import BOLD, Corner, Edge, Flank, Look
+from overlay.plan.look import BOLD, Corner, Edge, Look
 from overlay.timeline.changes import countdown_changes
 from overlay.timeline.model import SegmentKind, Timeline
 from overlay.units.raster import Box, Size
@@ -67,12 +68,14 @@ class Scheme:
     name_px: int
     under_px: int
     least_px: int
+    fonts: Fonts = SHIPPED
+    """What words are set with."""
 
     def scaled(self, px: int) -> int:
         """A length given for a picture of 1080 lines, on this one."""
         return _scaled(self.size, px)
 
-    def preview_room(self, title: Box | None, flank: Flank) -> Box:
+    def preview_room(self, title: Box | None) -> Box:
         """What is free for a preview, from flank to flank, when the title's plate stands there."""
         gap = self.scaled(18)
         top, bottom = self.safe.top, self.safe.bottom
@@ -104,19 +107,21 @@ def countdown_label(seconds: int) -> str:
     return str(seconds) if seconds < 100 else f"{seconds // 60}:{seconds % 60:02}"
 
 
-def class_scheme(timeline: Timeline, look: Look) -> Scheme:
+def class_scheme(timeline: Timeline, look: Look, fonts: Fonts = SHIPPED) -> Scheme:
     """The places for a class: wide enough for its longest countdown and for the words of every kind."""
     seconds = {state.seconds for _, state in countdown_changes(timeline) if state is not None}
     labels = {"00", *(_widest(countdown_label(each)) for each in seconds)}
     words = [kind_word(kind, timeline.phrases) for kind in SegmentKind]
-    return scheme_for(timeline.size, look, labels, words)
+    return scheme_for(timeline.size, look, labels, words, fonts)
 
 
 def _widest(label: str) -> str:
     return "".join("0" if character.isdigit() else character for character in label)
 
 
-def scheme_for(size: Size, look: Look, labels: Iterable[str], kind_words: Iterable[str]) -> Scheme:
+def scheme_for(
+    size: Size, look: Look, labels: Iterable[str], kind_words: Iterable[str], fonts: Fonts = SHIPPED
+) -> Scheme:
     """The places for a picture size and a look."""
     safe = size.safe(look.margin)
     between, pad = _scaled(size, 12), _scaled(size, 24)
@@ -127,7 +132,7 @@ def scheme_for(size: Size, look: Look, labels: Iterable[str], kind_words: Iterab
         at_top = look.progress.at is Edge.TOP
         free = Box(safe.left, progress.bottom + between, safe.right, safe.bottom) if at_top else free
         free = free if at_top else Box(safe.left, safe.top, safe.right, progress.top - between)
-    timer = _timer(size, free, look, labels, kind_words)
+    timer = _timer(size, free, look, labels, kind_words, fonts)
     scale = look.titles.scale
     return Scheme(
         size=size,
@@ -140,6 +145,7 @@ def scheme_for(size: Size, look: Look, labels: Iterable[str], kind_words: Iterab
         name_px=_scaled(size, 76 * scale),
         under_px=_scaled(size, 56 * scale),
         least_px=-(-round(size.short_side_px * min(1.0, scale)) // LEAST_TEXT),
+        fonts=fonts,
     )
 
 
@@ -152,17 +158,19 @@ def _progress(size: Size, safe: Box, look: Look) -> Box:
     return Box(safe.left, safe.bottom - height, safe.right, safe.bottom)
 
 
-def _timer(size: Size, free: Box, look: Look, labels: Iterable[str], kind_words: Iterable[str]) -> TimerPlaces:
+def _timer(
+    size: Size, free: Box, look: Look, labels: Iterable[str], kind_words: Iterable[str], fonts: Fonts
+) -> TimerPlaces:
     scale = look.timer.scale
     pad, gap = _scaled(size, 24 * scale), _scaled(size, 32 * scale)
     least = size.short_side_px * scale / LEAST_DIGITS
     digits_size = int(least)
-    while Digits("0", BOLD, digits_size).height_px < least * 1.06:
+    while Digits("0", BOLD, digits_size, fonts).height_px < least * 1.06:
         digits_size += 1
-    digits_height = Digits("0", BOLD, digits_size).height_px
-    digits_width = max(Digits(label, BOLD, digits_size).width_px for label in labels)
+    digits_height = Digits("0", BOLD, digits_size, fonts).height_px
+    digits_width = max(Digits(label, BOLD, digits_size, fonts).width_px for label in labels)
     text_px = _scaled(size, 56 * scale)
-    gauge_width = max(max(Line(word, BOLD, text_px).width_px for word in kind_words), _scaled(size, 380 * scale))
+    gauge_width = max(max(Line(word, BOLD, text_px, fonts).width_px for word in kind_words), _scaled(size, 380 * scale))
     width = min(2 * pad + digits_width + gap + gauge_width, free.width_px)
     height = 2 * pad + digits_height
     if not look.timer.show:
@@ -175,7 +183,7 @@ def _timer(size: Size, free: Box, look: Look, labels: Iterable[str], kind_words:
         plate=plate,
         digits=digits,
         gauge=gauge,
-        kind_top_px=digits.top - round(Line("X", BOLD, text_px).height_px * 0.2),
+        kind_top_px=digits.top - round(Line("X", BOLD, text_px, fonts).height_px * 0.2),
         digits_size_px=digits_size,
         text_px=text_px,
     )

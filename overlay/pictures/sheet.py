@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from PIL import Image
 
 from overlay.pictures.canvas import Canvas
+from overlay.pictures.fonts import SHIPPED, Fonts
 from overlay.pictures.frames import Layer
 from overlay.pictures.stills import Still, png, stills_of
 from overlay.pictures.text import fit
@@ -45,7 +46,7 @@ class _Section:
         return -(-len(self.stills) // self.columns) * self.row_px
 
 
-def contact_sheet(timeline: Timeline, layers: Sequence[Layer]) -> bytes:
+def contact_sheet(timeline: Timeline, layers: Sequence[Layer], fonts: Fonts = SHIPPED) -> bytes:
     """The sheet of these layers as PNG. Stills become smaller where there are many; none is left out."""
     columns = 3
     while True:
@@ -56,15 +57,17 @@ def contact_sheet(timeline: Timeline, layers: Sequence[Layer]) -> bytes:
         columns += 1
     page = Canvas(_PAGE_PX, height_px)
     page.picture.paste((*_PAPER.rgb, 255), (0, 0, _PAGE_PX, height_px))
-    page.text(_MARGIN_PX, _MARGIN_PX, fit(timeline.title, BOLD, _TITLE_PX, 40, _PAGE_PX - 2 * _MARGIN_PX)[0], _INK)
+    page.text(
+        _MARGIN_PX, _MARGIN_PX, fit(timeline.title, BOLD, _TITLE_PX, 40, _PAGE_PX - 2 * _MARGIN_PX, fonts)[0], _INK
+    )
     top, ground = _MARGIN_PX + 2 * _TITLE_PX, stand_in(timeline.size)
     for section in sections:
-        _draw(page, section, top, ground, timeline)
+        _draw(page, section, top, ground, timeline, fonts)
         top += section.height_px
     return png(page.picture.convert("RGB"))
 
 
-def _draw(page: Canvas, section: _Section, top_px: int, ground: Image.Image, timeline: Timeline) -> None:
+def _draw(page: Canvas, section: _Section, top_px: int, ground: Image.Image, timeline: Timeline, fonts: Fonts) -> None:
     box = (section.box.left, section.box.top, section.box.right, section.box.bottom)
     width_px, height_px = section.cell
     here = ground.crop(box)
@@ -74,7 +77,7 @@ def _draw(page: Canvas, section: _Section, top_px: int, ground: Image.Image, tim
         over = Image.alpha_composite(here, still.picture().crop(box))
         page.picture.paste(over.resize((width_px, height_px), Image.Resampling.LANCZOS), (left, top))
         label = f"{timeline.frame_to_label(still.frame)}   {still.layer.name}"
-        page.text(left, top + height_px + _LABEL_PX // 4, fit(label, REGULAR, _LABEL_PX, 16, width_px)[0], _INK)
+        page.text(left, top + height_px + _LABEL_PX // 4, fit(label, REGULAR, _LABEL_PX, 16, width_px, fonts)[0], _INK)
 
 
 def stand_in(size: Size) -> Image.Image:

@@ -15,9 +15,8 @@ from overlay.timeline.changes import CardState, PreviewState, TitleState
 
 
 class Still(NamedTuple):
-    """One distinct picture of a layer: the words it is named by, its state, and the frame it is first shown on."""
+    """One distinct picture of a layer: its state, and the frame it is first shown on."""
 
-    words: str
     state: Hashable
     frame: int
     layer: Layer
@@ -43,12 +42,5 @@ def stills_of(layer: Layer) -> Iterator[Still]:
         state = states[0]
         if isinstance(state, (TitleState, PreviewState, CardState)) and state not in seen:
             seen.add(state)
-            yield Still(_words(state), state, start, layer)
+            yield Still(state, start, layer)
         start += frames
-
-
-def _words(state: TitleState | PreviewState | CardState) -> str:
-    if isinstance(state, CardState):
-        return f"card-{state.kind.value}"
-    kind = "title" if isinstance(state, TitleState) else "preview"
-    return f"{kind}-{state.name or 'block'}"

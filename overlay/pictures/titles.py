@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from PIL import Image
 
 from overlay.pictures.canvas import Canvas
+from overlay.pictures.fonts import SHIPPED, Fonts
 from overlay.pictures.frames import Layer, Part
+from overlay.pictures.images import Images, draw_image, no_images
 from overlay.pictures.marks import draw_mark
 from overlay.pictures.scheme import Scheme, around, class_scheme, within
 from overlay.pictures.text import Line, fit
@@ -31,19 +33,23 @@ class Title:
     plate: Box
     lines: tuple[Line, ...]
     text_left_px: int
+    text_right_px: int
     mark: Box | None = None
+    image: Box | None = None
     is_cut: bool = False
 
 
-def titles_layer(timeline: Timeline, look: Look, view: View = View.DIRECT) -> Layer:
+def titles_layer(
+    timeline: Timeline, look: Look, view: View = View.DIRECT, fonts: Fonts = SHIPPED, images: Images = no_images
+) -> Layer:
     """The titles of a whole class. Every plate is as wide as its words need."""
-    scheme = class_scheme(timeline, look)
+    scheme = class_scheme(timeline, look, fonts)
     frame = around(scheme.title.box, timeline.size)
     changes = tuple((start, _shown(state)) for start, state in title_changes(timeline))
 
     def draw(state: Hashable) -> Image.Image:
         assert isinstance(state, TitleState)
-        return title_picture(state, scheme, look, timeline.phrases, view, frame)
+        return title_picture(state, scheme, look, timeline.phrases, view, frame, images)
 
     return Layer.of(timeline, "titles", (Part(frame, changes, draw),))
 
@@ -53,7 +59,7 @@ def _shown(state: TitleState) -> TitleState | None:
 
 
 def title_picture(
-    state: TitleState, scheme: Scheme, look: Look, phrases: Phrases, view: View, frame: Box
+    state: TitleState, scheme: Scheme, look: Look, phrases: Phrases, view: View, frame: Box, images: Images
 ) -> Image.Image:
     """One title on its plate, as large as `frame`."""
     title = set_title(state, scheme, phrases)
@@ -62,10 +68,12 @@ def title_picture(
     canvas.plate(plate, scheme.radius_px, look.plate, look.opacity)
     top = plate.top + (plate.height_px - sum(line.height_px for line in title.lines)) // 2
     for line in title.lines:
-        canvas.text(title.text_left_px - frame.left, top, line, look.ink)
+        canvas.text_between(title.text_left_px - frame.left, title.text_right_px - frame.left, top, line, look.ink)
         top += line.height_px
     if title.mark is not None and state.side is not None:
         draw_mark(canvas, within(title.mark, frame), state.side, view, look.ink)
+    if title.image is not None and state.image is not None:
+        draw_image(canvas, within(title.image, frame), state.image, images, scheme.radius_px // 2)
     return canvas.picture
 
 
@@ -73,18 +81,29 @@ def set_title(state: TitleState, scheme: Scheme, phrases: Phrases) -> Title:
     """The title's words, as large as they fit its room and never smaller than is read from afar."""
     room, pad = scheme.title.box, scheme.pad_px
     mark_px = scheme.name_px * 3 // 2 if state.side else 0
-    beside = mark_px + pad * 2 // 3 if mark_px else 0
+    image_px = scheme.name_px * 2 if state.image else 0
+    beside = sum(px + pad * 2 // 3 for px in (mark_px, image_px) if px)
     lines, is_cut = _lines(state, scheme, phrases, room.width_px - 2 * pad - beside)
     width = max((line.width_px for line in lines), default=0) + 2 * pad + beside
     height = max(scheme.timer.plate.height_px, sum(line.height_px for line in lines) + pad // 2)
     plate = scheme.title.plate(min(width, room.width_px), min(height, room.height_px))
-    if not mark_px:
-        return Title(plate, lines, plate.left + pad, None, is_cut)
+    # The mark stands at the end of the side that it tells, the image at the other.
     is_left = state.side is Side.LEFT
-    left = plate.left + pad if is_left else plate.right - pad - mark_px
-    top = plate.top + (plate.height_px - mark_px) // 2
-    mark = Box(left, top, left + mark_px, top + mark_px)
-    return Title(plate, lines, plate.left + pad + (beside if is_left else 0), mark, is_cut)
+    at_left, at_right = (mark_px, image_px) if is_left else (image_px, mark_px)
+    boxes = [
+        _square(plate, plate.left + pad, at_left),
+        _square(plate, plate.right - pad - at_right, at_right),
+    ]
+    mark, image = boxes if is_left else reversed(boxes)
+    text_left = plate.left + pad + (at_left + pad * 2 // 3 if at_left else 0)
+    text_right = plate.right - pad - (at_right + pad * 2 // 3 if at_right else 0)
+    return Title(plate, lines, text_left, text_right, mark, image, is_cut)
+
+
+def _square(plate: Box, left_px: int, side_px: int) -> Box | None:
+    """A square in the middle of a plate's height; None where it has no side."""
+    top = plate.top + (plate.height_px - side_px) // 2
+    return Box(left_px, top, left_px + side_px, top + side_px) if side_px else None
 
 
 def _lines(state: TitleState, scheme: Scheme, phrases: Phrases, width_px: int) -> tuple[tuple[Line, ...], bool]:
@@ -94,21 +113,21 @@ def _lines(state: TitleState, scheme: Scheme, phrases: Phrases, width_px: int) -
     """
     height = scheme.title.box.height_px - scheme.pad_px // 2
     below = second_line(state, phrases)
-    above = [Line(phrases.next, REGULAR, scheme.least_px)] if state.kind is SegmentKind.REST else []
+    above = [Line(phrases.next, REGULAR, scheme.least_px, scheme.fonts)] if state.kind is SegmentKind.REST else []
     lines: list[Line] = []
     for size in range(scheme.name_px, scheme.least_px - 1, -2):
         small = max(scheme.least_px, min(scheme.under_px, size))
         weight = BOLD if state.note is None else REGULAR
-        lines = [*above, *fit(state.name, BOLD, size, max(size * 3 // 4, scheme.least_px), width_px)]
-        lines += fit(below, weight, small, scheme.least_px, width_px) if below else []
+        lines = [*above, *fit(state.name, BOLD, size, max(size * 3 // 4, scheme.least_px), width_px, scheme.fonts)]
+        lines += fit(below, weight, small, scheme.least_px, width_px, scheme.fonts) if below else []
         if sum(line.height_px for line in lines) <= height:
             return tuple(lines), False
     while sum(line.height_px for line in lines) > height:
         lines.pop()
     last = lines[-1]
     while lines[-1].width_px > width_px or not lines[-1].text.endswith("…"):
-        last = Line(last.text[:-1].rstrip(), last.font_name, last.size_px)
-        lines[-1] = Line(f"{last.text}…", last.font_name, last.size_px)
+        last = replace(last, text=last.text[:-1].rstrip())
+        lines[-1] = replace(last, text=f"{last.text}…")
     return tuple(lines), True
 
 

@@ -5,6 +5,7 @@ from typing import Annotated, Any, Self
 
 from pydantic import BeforeValidator, Field, model_validator
 
+from overlay.plan.beside import FileName
 from overlay.plan.fields import (
     ONE_OR_MORE,
     ROWS,
@@ -39,6 +40,7 @@ class Exercise(Part):
     harder: Words | None = None
     watch: Words | None = None
     camera: Words | None = None
+    image: FileName | None = None
 
 
 class Cue(Part):
@@ -81,6 +83,7 @@ class Interval(Part):
     harder: Words | None = None
     watch: Words | None = None
     camera: Words | None = None
+    image: FileName | None = None
 
     @model_validator(mode="after")
     def _is_one_exercise(self) -> Self:

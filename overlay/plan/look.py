@@ -8,7 +8,8 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field, WithJsonSchema
 
-from overlay.plan.fields import Color, Flag, Name, Part, one_of, one_text
+from overlay.plan.beside import FileName
+from overlay.plan.fields import ONE_OR_MORE, Color, Flag, Name, Part, one_of, one_text
 from overlay.units import color
 
 
@@ -79,10 +80,19 @@ class Placing(Part):
     scale: Scale = 1.0
 
 
-class InCorner(Placing):
-    """A layer that stands in a corner."""
+class Gauge(Enum):
+    """How the timer's gauge runs out: so finely that no step is seen, or once a second with the digit,
+    which makes a far smaller file."""
+
+    SMOOTH = "smooth"
+    SECONDS = "seconds"
+
+
+class Timer(Placing):
+    """The timer: its corner, and how its gauge runs out."""
 
     at: Annotated[Corner, *_place(Corner)] = Corner.TOP_LEFT
+    gauge: Annotated[Gauge, *_place(Gauge)] = Gauge.SMOOTH
 
 
 class Titles(Placing):
@@ -103,13 +113,21 @@ class OnEdge(Placing):
     at: Annotated[Edge, *_place(Edge)] = Edge.TOP
 
 
+class Family(Part):
+    """Font files that stand in for the tool's own; one alone serves both weights."""
+
+    regular: FileName
+    bold: FileName | None = None
+
+
 class Look(Part):
     """Colours and places of the pictures. The plate lies under every word, whatever the footage.
 
     `opacity` is the plate's, `corner_radius` a part of the picture's short side, `margin` the part of
     each side that stays free (EBU R 95 asks for 5 %). The colours of the default are picked from the
     Okabe-Ito colours, which stay apart for people who do not see all colours (STANDARDS: Okabe and
-    Ito 2008), and each kind differs by shape and word first.
+    Ito 2008), and each kind differs by shape and word first. `family` stands in for the tool's own
+    fonts, `fonts` help them out; their files stand beside the plan.
     """
 
     theme: Name | None = None
@@ -118,10 +136,12 @@ class Look(Part):
     work: Color = color.Color(0xE6, 0x9F, 0x00)
     rest: Color = color.Color(0x56, 0xB4, 0xE9)
     preview: Color = color.Color(0xF0, 0xE4, 0x42)
+    family: Family | None = None
+    fonts: Annotated[tuple[FileName, ...], ONE_OR_MORE] = ()
     opacity: Annotated[float, *_share(50, 100)] = 0.88
     corner_radius: Annotated[float, *_share(0, 6)] = 0.014
     margin: Annotated[float, *_share(5, 20)] = 0.05
-    timer: InCorner = Field(default_factory=InCorner.model_construct)
+    timer: Timer = Field(default_factory=Timer.model_construct)
     titles: Titles = Field(default_factory=Titles.model_construct)
     previews: OnFlank = Field(default_factory=OnFlank.model_construct)
     progress: OnEdge = Field(default_factory=OnEdge.model_construct)

@@ -1,5 +1,6 @@
 """A whole plan, as written and with every default filled in."""
 
+from collections.abc import Iterator
 from enum import Enum
 from fractions import Fraction
 from typing import Annotated, Any, Literal
@@ -25,6 +26,7 @@ from overlay.plan.fields import (
     one_of,
     one_text,
 )
+from overlay.plan.handoff import HandoffSettings
 from overlay.plan.look import Look, LookOf
 from overlay.plan.outputs import CaptionSettings, ToneSettings
 from overlay.plan.paper import PaperSettings
@@ -137,6 +139,7 @@ class Session(Part):
         View.DIRECT
     )
     paper: PaperSettings = Field(default_factory=PaperSettings.model_construct)
+    handoff: HandoffSettings = Field(default_factory=HandoffSettings.model_construct)
     checks: Checks = Field(default_factory=Checks.model_construct)
     target: PositiveDuration | None = None
     caution: Annotated[Words | None, BeforeValidator(_caution)] = None
@@ -148,6 +151,16 @@ class Session(Part):
     def exercise_of(self, interval: Interval) -> Exercise:
         """The exercise of an interval: written on the spot, or from the list."""
         return interval.written_here() or self.exercises[str(interval.exercise)]
+
+    def images(self) -> Iterator[tuple[tuple[str | int, ...], str]]:
+        """The images that exercises name, each with the way to where it is written."""
+        for key, exercise in self.exercises.items():
+            if exercise.image is not None:
+                yield ("exercises", key, "image"), exercise.image
+        for number, block in enumerate(self.blocks):
+            for index, interval in enumerate(block.intervals or () if block.mirror is None else ()):
+                if interval.image is not None:
+                    yield ("blocks", number, "intervals", index, "image"), interval.image
 
     @property
     def stretch_count(self) -> int:

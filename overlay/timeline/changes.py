@@ -76,6 +76,7 @@ class TitleState:
     round: int | None = None
     rounds: int | None = None
     note: Note | None = None
+    image: str | None = None
 
 
 @dataclass(frozen=True)
@@ -124,15 +125,16 @@ def countdown_changes(timeline: Timeline) -> tuple[tuple[int, Countdown | None],
     return tuple(changes)
 
 
-def timer_changes(timeline: Timeline, gauge_px: int, step_px: int) -> tuple[tuple[int, TimerState | None], ...]:
+def timer_changes(timeline: Timeline, gauge_px: int, step_px: int | None) -> tuple[tuple[int, TimerState | None], ...]:
     """Every change of the timer: each digit, and a gauge of `gauge_px` that runs out in steps of about
-    `step_px`, a whole number of them a second, so that a digit never changes between two steps."""
+    `step_px`, a whole number of them a second, so that a digit never changes between two steps; one a
+    second where `step_px` is None."""
     changes: list[tuple[int, TimerState | None]] = []
     for segment, following in zip_longest(timeline.segments, timeline.segments[1:]):
         if segment.kind is SegmentKind.LEADER:
             changes.append((segment.span.start_frame, None))
             continue
-        steps_a_second = max(1, round(gauge_px / step_px / segment.duration))
+        steps_a_second = max(1, round(gauge_px / step_px / segment.duration)) if step_px else 1
         count = -(-segment.duration * steps_a_second // 1)
         to_work = segment.kind is not SegmentKind.WORK and following and following.kind is SegmentKind.WORK
         for left in range(count, 0, -1):
@@ -169,10 +171,13 @@ def _title(timeline: Timeline, segment: Segment, coming: Segment | None, note: N
     if segment.kind is SegmentKind.OPENING:
         return TitleState(segment.kind, timeline.title, note=note)
     if segment.kind is SegmentKind.REST:
-        return TitleState(segment.kind, (coming and coming.name) or "", coming.side if coming else None, note=note)
+        image = coming.move.image if coming and coming.move else None
+        side = coming.side if coming else None
+        return TitleState(segment.kind, (coming and coming.name) or "", side, note=note, image=image)
     is_work = segment.kind is SegmentKind.WORK
     rounds = (segment.round, segment.rounds) if is_work else (None, None)
-    return TitleState(segment.kind, segment.name or "", segment.side, *rounds, note)
+    image = segment.move.image if is_work and segment.move else None
+    return TitleState(segment.kind, segment.name or "", segment.side, *rounds, note, image)
 
 
 def _notes(

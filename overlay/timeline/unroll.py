@@ -111,4 +111,5 @@ def move_of(exercise: Exercise, key: str | None, slots: dict[str, str], language
         harder=read(exercise.harder),
         watch=read(exercise.watch),
         camera=read(exercise.camera),
+        image=exercise.image,
     )
