@@ -241,7 +241,7 @@ def _language(value: Any) -> str:
 
 
 def _listed(value: Any) -> Any:
-    return tuple(value) if isinstance(value, list) else (value,)
+    return tuple(value) if isinstance(value, (list, tuple)) else (value,)
 
 
 def _things(value: Any) -> Any:

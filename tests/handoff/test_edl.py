@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from overlay.folder.media import still_files
 from overlay.handoff.edl import edl_texts, reels_of
 from overlay.handoff.tracks import Media, MediaKind, Piece, Source, Track, TrackKind, class_tracks
 from overlay.timeline.model import Timeline
@@ -20,10 +21,15 @@ from overlay.units.span import Span
 LaidOut = Callable[..., Timeline]
 MEDIA = [
     *(Media(name, f"pictures/{name}.mov", MediaKind.LAYER) for name in ("timer", "titles")),
-    Media("Pull", "pictures/stills/preview-one.png", MediaKind.PREVIEW_STILL, "one"),
-    Media("Other pull", "pictures/stills/preview-two.png", MediaKind.PREVIEW_STILL, "two"),
     Media("tones", "tones/tones.wav", MediaKind.SOUND),
 ]
+
+
+def media_for(timeline: Timeline) -> list[Media]:
+    """What a full build makes of this class: layers, tones, and a still of each preview."""
+    return [*MEDIA, *still_files(timeline, ["previews"])]
+
+
 RATES = ["23.976", "24", "25", "29.97", "30", "47.952", "48", "50", "59.94", "60"]
 STARTS = [(rate, "01:00:00:00") for rate in RATES] + [(rate, "01:00:00;00") for rate in ("29.97", "59.94")]
 MIDNIGHTS = [("23.976", "23:59:50:00"), ("25", "23:59:50:00"), ("29.97", "23:59:50;00"), ("59.94", "23:59:50;00")]
@@ -75,7 +81,7 @@ def takes_of(timeline: Timeline) -> list[Piece]:
 def test_the_adapter_reads_the_same_frames(small_class: LaidOut, rate: str, start: str) -> None:
     """Every list of the class, at every rate, drop-frame and not: same source and record frames, same names."""
     timeline = small_class(rate, start, leader=True)
-    tracks = class_tracks(timeline, MEDIA, takes_of(timeline), handle_frames=12)
+    tracks = class_tracks(timeline, media_for(timeline), takes_of(timeline), handle_frames=12)
     texts = edl_texts(timeline, tracks)
     assert list(texts) == [track.name for track in tracks]
     for track in tracks:
@@ -87,7 +93,7 @@ def test_the_counting_is_told(small_class: LaidOut, rate: str, start: str) -> No
     """`FCM` says drop-frame exactly where it is, and so does the sign in every label; the rate is in a comment."""
     timeline = small_class(rate, start)
     is_drop = timeline.counting is Counting.DROP
-    for text in edl_texts(timeline, class_tracks(timeline, MEDIA)).values():
+    for text in edl_texts(timeline, class_tracks(timeline, media_for(timeline))).values():
         lines = text.splitlines()
         assert lines[0].startswith("TITLE: ")
         assert lines[1] == ("FCM: DROP FRAME" if is_drop else "FCM: NON-DROP FRAME")
@@ -105,7 +111,7 @@ def test_worked_lines(small_class: LaidOut) -> None:
     one second and no frames.
     """
     timeline = small_class("29.97", "01:00:00;00", leader=True)
-    texts = edl_texts(timeline, class_tracks(timeline, MEDIA))
+    texts = edl_texts(timeline, class_tracks(timeline, media_for(timeline)))
     assert timeline.frame_count == 1828
     assert texts["timer"] == (
         "TITLE: timer Small class\n"
@@ -127,7 +133,7 @@ def test_a_class_over_midnight(small_class: LaidOut, rate: str, start: str) -> N
         day -= timeline.rate.nominal // 15 * 9 * 6 * 24
     until = day - timeline.start_frame
     assert 0 < until < timeline.frame_count
-    texts = edl_texts(timeline, class_tracks(timeline, MEDIA))
+    texts = edl_texts(timeline, class_tracks(timeline, media_for(timeline)))
     sign = ";" if timeline.counting is Counting.DROP else ":"
     assert f"23:59:50{sign}00 24:00:00{sign}00 23:59:50{sign}00 24:00:00{sign}00" in texts["timer"]
     assert events_of(texts["timer"], timeline) == [("timer.mov", day - until, day, day - until, day)]
@@ -177,7 +183,7 @@ def test_names_that_would_break_a_line(small_class: LaidOut) -> None:
     """Line breaks in a file's name, titles of any length and words that look like comments stay harmless."""
     timeline = replace(small_class(), title="LOC: 01:00:00:00 RED " * 20)
     take = Piece("M2  AX 025.0 00:00:00:00", Source("one\n002 x.mp4", 0, 5000), Span(0, timeline.frame_count))
-    texts = edl_texts(timeline, class_tracks(timeline, MEDIA, [take]))
+    texts = edl_texts(timeline, class_tracks(timeline, media_for(timeline), [take]))
     assert [name for name, *_ in events_of(texts["footage"], timeline)] == ["one 002 x.mp4"] * 4
     assert all(len(text.splitlines()[0]) <= 77 for text in texts.values())
     document = otio.adapters.read_from_string(texts["footage"], "cmx_3600", rate=25.0)

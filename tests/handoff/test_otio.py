@@ -12,6 +12,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from overlay.folder.media import still_files
 from overlay.handoff.markers import MarkerKind, markers_of
 from overlay.handoff.otio import METADATA_KEY, otio_text
 from overlay.handoff.tracks import Media, MediaKind, Piece, Source, class_tracks
@@ -23,9 +24,15 @@ from overlay.units.span import Span
 LaidOut = Callable[..., Timeline]
 MEDIA = [
     *(Media(name, f"pictures/{name}.mov", MediaKind.LAYER) for name in ("timer", "titles")),
-    Media("Pull", "pictures/stills/preview-one.png", MediaKind.PREVIEW_STILL, "one"),
     Media("tones", "tones/tones.wav", MediaKind.SOUND),
 ]
+
+
+def media_for(timeline: Timeline) -> list[Media]:
+    """What a full build makes of this class: layers, tones, and a still of each preview."""
+    return [*MEDIA, *still_files(timeline, ["previews"])]
+
+
 STARTS = [
     ("23.976", "01:00:00:00"),
     ("25", "01:00:00:00"),
@@ -43,7 +50,7 @@ RELEASED = {
 
 
 def read(timeline: Timeline, takes: tuple[Piece, ...] = (), handle_frames: int = 12) -> otio.schema.Timeline:
-    tracks = class_tracks(timeline, MEDIA, takes, handle_frames=handle_frames)
+    tracks = class_tracks(timeline, media_for(timeline), takes, handle_frames=handle_frames)
     return otio.adapters.read_from_string(otio_text(timeline, tracks, handle_frames=handle_frames), "otio_json")
 
 
@@ -121,7 +128,7 @@ def objects(value: Any) -> Iterator[dict[str, Any]]:
 def test_only_released_schemas_and_one_key_of_our_own(small_class: LaidOut) -> None:
     """Every schema is one of release 0.18.1, and all metadata stand under one key."""
     timeline = small_class()
-    data = json.loads(otio_text(timeline, class_tracks(timeline, MEDIA), handle_frames=12))
+    data = json.loads(otio_text(timeline, class_tracks(timeline, media_for(timeline)), handle_frames=12))
     assert {thing["OTIO_SCHEMA"] for thing in objects(data) if "OTIO_SCHEMA" in thing} == RELEASED
     keys = {key for thing in objects(data) for key in thing.get("metadata", {})}
     assert keys == {METADATA_KEY}
@@ -153,7 +160,7 @@ def test_takes_stand_in_their_track(small_class: LaidOut) -> None:
 def test_the_same_class_gives_the_same_text(small_class: LaidOut, monkeypatch: pytest.MonkeyPatch) -> None:
     """Not even the variable by which the library's own writer can be told another version changes it."""
     timeline = small_class()
-    tracks = class_tracks(timeline, MEDIA)
+    tracks = class_tracks(timeline, media_for(timeline))
     text = otio_text(timeline, tracks)
     monkeypatch.setenv("OTIO_DEFAULT_TARGET_VERSION_FAMILY_LABEL", "OTIO_CORE:0.14.0")
     assert otio_text(timeline, tracks) == text

@@ -80,7 +80,7 @@ def folder(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFact
     plan = tmp_path_factory.mktemp("class") / "small.yaml"
     text = PLAN.replace("RATE", rate).replace("COUNTING", counting).replace("START", start)
     plan.write_text(text, encoding="utf-8")
-    only = ["captions", "tones", "timer", "titles", "stills", "handoff"]
+    only = ["captions", "tones", "timer", "titles", "previews", "progress", "stills", "handoff"]
     return Folder(build(plan, only=only).folder)
 
 
@@ -179,13 +179,17 @@ def test_every_clip_finds_its_media(folder: Folder) -> None:
         else:
             with Image.open(path) as still:
                 assert still.mode == "RGBA"
-            assert count == int(clip.source_range.duration.value) + 20
+            # A still that shows several times has as many frames as its longest showing needs.
+            assert count >= int(clip.source_range.duration.value) + 20
             assert int(clip.source_range.start_time.value) == 10
         seen.add(path.relative_to(folder.path.resolve()).as_posix())
     assert seen >= {
         "pictures/timer.mov", "pictures/titles.mov", "tones/tones.wav",
-        "pictures/stills/preview-one.png", "pictures/stills/preview-two.png",
+        "pictures/previews.mov", "pictures/progress.mov",
     }  # fmt: skip
+    stills = {path.relative_to(folder.path).as_posix() for path in folder.path.glob("pictures/stills/*.png")}
+    assert len(stills) > 5
+    assert stills <= seen
 
 
 def test_alone_it_points_at_the_same_files(folder: Folder, tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
+from overlay.folder.media import still_files
 from overlay.handoff.tracks import Media, MediaKind, Piece, Source, Track, TrackKind, class_tracks
 from overlay.timeline.changes import title_changes
 from overlay.timeline.model import SegmentKind, Timeline
@@ -66,12 +67,12 @@ def test_title_stills_stand_where_the_title_does(small_class: LaidOut) -> None:
 def test_preview_stills_stand_at_the_previews(small_class: LaidOut) -> None:
     """One card a block, where its preview is, and never longer than that."""
     timeline = small_class()
-    stills = [
-        Media(block, f"pictures/stills/preview-{block}.png", MediaKind.PREVIEW_STILL, block) for block in ("one", "two")
-    ]
-    track = named(class_tracks(timeline, stills))["preview-stills"]
+    track = named(class_tracks(timeline, list(still_files(timeline, ["previews"]))))["preview-stills"]
     previews = [segment for segment in timeline.segments if segment.kind is SegmentKind.PREVIEW]
-    assert [(piece.name, piece.span) for piece in track.pieces] == [(s.block, s.span) for s in previews]
+    covered = {frame for piece in track.pieces for frame in range(piece.span.start_frame, piece.span.end_frame)}
+    wanted = {frame for s in previews for frame in range(s.span.start_frame, s.span.end_frame)}
+    assert covered == wanted
+    assert {piece.name for piece in track.pieces} == {s.block_name for s in previews}
     assert not track.is_on
 
 
