@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from overlay.errors import PlanError, UsageError
-from overlay.plan.advice import Finding, plan_advice
+from overlay.plan.advice import Finding, Weight, plan_advice
 from overlay.plan.look_advice import look_advice
 from overlay.plan.nearest import did_you_mean
 from overlay.plan.read import session_of
 from overlay.plan.session import Session
 from overlay.plan.source import Path_, Source, parse_source, read_bytes
+from overlay.plan.texts import texts_of
 from overlay.timeline.check import check_class
 from overlay.timeline.layout import Layout, lay_out
 from overlay.timeline.model import Timeline
@@ -60,7 +61,8 @@ def proof_read(plan: Path) -> Proof:
 
         return level_report(layout.timeline, session.tones).data()
 
-    return Proof(layout.timeline, _noticed(source, session, layout, fonts), tone_levels)
+    findings = (*_noticed(source, session, layout, fonts), *_unprinted(source, session, session.main_language).values())
+    return Proof(layout.timeline, findings, tone_levels)
 
 
 def build(
@@ -97,9 +99,11 @@ def build(
         fonts = _brought(source, session, language)
         _can_be_drawn(source, layout.timeline, fonts)
     folder = out if out is not None else plan.parent / f"{plan.stem}-assets"
-    job = Job(session, layout, plain_mov, plan, fonts)
+    unprinted = _unprinted(source, session, layout.timeline.language)
+    job = Job(session, layout, plain_mov, plan, fonts, frozenset(unprinted))
     filled = fill(folder, outputs, job, sha256_of(raw), progress, replace=replace)
-    return Built(folder, *filled, layout.timeline, _noticed(source, session, layout, fonts))
+    findings = (*_noticed(source, session, layout, fonts), *unprinted.values())
+    return Built(folder, *filled, layout.timeline, findings)
 
 
 def _noticed(source: Source, session: Session, layout: Layout, fonts: Fonts | None) -> tuple[Finding, ...]:
@@ -132,8 +136,29 @@ def _is_surely_drawn(session: Session, timeline: Timeline) -> bool:
     then they need not be opened."""
     if session.look.family is not None or session.look.fonts or any(session.images()):
         return False
-    other = {text for text in printed_texts(timeline) if not text.isascii()}
+    return _is_western(printed_texts(timeline))
+
+
+def _is_western(texts: Iterable[str]) -> bool:
+    other = {text for text in texts if not text.isascii()}
     return all(ord(character) < 0x17F or character in "’“”…–—" for text in other for character in text)
+
+
+def _unprinted(source: Source, session: Session, drawn_in: str) -> dict[str, Finding]:
+    """The other languages that the fonts lack characters of: everything but the script is made in them."""
+    found: dict[str, Finding] = {}
+    for language in session.language:
+        texts = [text.in_language(language, main=session.main_language) for _, text in texts_of(session)]
+        if language == drawn_in or _is_western(texts):
+            continue
+        from overlay.pictures.fonts import missing_characters
+
+        missing = missing_characters(texts, _brought(source, session, language))
+        if missing:
+            text = f"no script is printed in {language}: the fonts have no character {missing[0]}"
+            figures = (("missing_characters", float(len(missing))),)
+            found[language] = Finding("script-left-out", Weight.FINDING, "plan", text, figures)
+    return found
 
 
 def _brought(source: Source, session: Session, language: str | None = None) -> Fonts:

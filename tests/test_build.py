@@ -68,7 +68,14 @@ def test_the_folder_holds_what_the_manifest_says(built: Built) -> None:
         "pictures/titles.mov",
         "pictures/stills/title-001-small-class.png",
         "paper/shot-list.pdf",
+        "paper/script.pdf",
+        "paper/timeline.png",
+        "paper/timeline.svg",
         "handoff/chapters.vtt",
+        "handoff/chapters.txt",
+        "handoff/chapters.ffmetadata",
+        "handoff/description.txt",
+        "handoff/editor-notes.txt",
         "timeline.json",
     }
     for path, row in files.items():

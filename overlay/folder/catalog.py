@@ -19,7 +19,7 @@ from overlay.plan.nearest import did_you_mean
 from overlay.plan.outputs import SrtFlavour
 from overlay.plan.session import Session
 from overlay.timeline.data import timeline_data
-from overlay.timeline.layout import Layout
+from overlay.timeline.layout import Layout, lay_out
 from overlay.timeline.model import Timeline
 
 if TYPE_CHECKING:
@@ -30,17 +30,32 @@ if TYPE_CHECKING:
 @dataclass(frozen=True)
 class Job:
     """What every writer may ask for: `plan` is the file beside which images stand, `fonts` what words are
-    drawn with (the tool's own where it is None)."""
+    drawn with (the tool's own where it is None); `unprinted` are the languages that these fonts cannot print."""
 
     session: Session
     layout: Layout
     plain_mov: bool = False
     plan: Path = Path("plan.yaml")
     fonts: Fonts | None = None
+    unprinted: frozenset[str] = frozenset()
 
     @property
     def timeline(self) -> Timeline:
         return self.layout.timeline
+
+    @property
+    def font_files(self) -> tuple[Path, ...]:
+        """The files of the fonts that pages are set with; none where they are the tool's own."""
+        return self.fonts.files if self.fonts is not None else ()
+
+    @property
+    def printed_in(self) -> list[str]:
+        """The languages that a script is made in."""
+        return [language for language in self.timeline.languages if language not in self.unprinted]
+
+    def layout_in(self, language: str) -> Layout:
+        """The class with everything named in one of its languages."""
+        return self.layout if language == self.timeline.language else lay_out(self.session, language)
 
     @property
     def layers(self) -> list[str]:
@@ -178,13 +193,42 @@ def _sheet(job: Job) -> Iterator[File]:
 def _shot_list(job: Job) -> Iterator[File]:
     from overlay.paper.shot_list import shot_list_pdf
 
-    yield File("paper/shot-list.pdf", [shot_list_pdf(job.layout)])
+    session = job.session
+    yield File("paper/shot-list.pdf", [shot_list_pdf(job.layout, session.paper, session.tones, job.font_files)])
+
+
+def _script(job: Job) -> Iterator[File]:
+    from overlay.paper.script import script_pdf
+
+    for language in job.printed_in:
+        name = "script" if language == job.timeline.language else f"script-{language}"
+        page = script_pdf(job.layout_in(language), job.session.paper, job.font_files)
+        yield File(f"paper/{name}.pdf", [page])
+
+
+def _strip(job: Job) -> Iterator[File]:
+    from overlay.paper.picture import timeline_png, timeline_svg
+
+    svg = timeline_svg(job.layout, job.font_files)
+    yield File("paper/timeline.svg", [svg.encode("utf-8")])
+    yield File("paper/timeline.png", [timeline_png(svg, job.font_files)])
 
 
 def _handoff(job: Job) -> Iterator[File]:
     from overlay.captions.webvtt import chapters_text
+    from overlay.handoff.chapters import chapters_txt, ffmpeg_metadata
+    from overlay.handoff.notes import description_text, editor_notes
 
-    yield File("handoff/chapters.vtt", [chapters_text(job.timeline).encode("utf-8")])
+    timeline = job.timeline
+    texts = {
+        "chapters.vtt": chapters_text(timeline),
+        "chapters.txt": chapters_txt(timeline),
+        "chapters.ffmetadata": ffmpeg_metadata(timeline),
+        "description.txt": description_text(timeline),
+        "editor-notes.txt": editor_notes(timeline, job.session.tones, job.layers, job.plan.name),
+    }
+    for name, text in texts.items():
+        yield File(f"handoff/{name}", [text.encode("utf-8")])
     yield from _tracks(job)
 
 
@@ -217,6 +261,8 @@ CATALOG: dict[str, Output] = {
         Output("stills", "still", _stills, draws=True),
         Output("sheet", "still", _sheet, draws=True, on_request=True),
         Output("shot-list", "paper", _shot_list, draws=True),
+        Output("script", "paper", _script, draws=True),
+        Output("strip", "paper", _strip, draws=True),
         Output("handoff", "handoff", _handoff),
     )
 }

@@ -10,6 +10,7 @@ from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema
 from overlay.plan.blocks import Block, Exercise, Interval, Passage, Timing
 from overlay.plan.checks import Checks
 from overlay.plan.fields import (
+    NO_WORDS,
     ONE_OR_MORE,
     ROWS,
     Duration,
@@ -28,6 +29,7 @@ from overlay.plan.fields import (
 from overlay.plan.handoff import HandoffSettings
 from overlay.plan.look import Look, LookOf
 from overlay.plan.outputs import CaptionSettings, ToneSettings
+from overlay.plan.paper import PaperSettings
 from overlay.plan.saying import Saying
 from overlay.plan.wording import Wording
 from overlay.units import raster, rate
@@ -109,6 +111,11 @@ class View(Enum):
     MIRRORED = "mirrored"
 
 
+def _caution(value: Any) -> Any:
+    """Nothing at all may stand here; it is noticed (`plan/advice.py`)."""
+    return NO_WORDS if isinstance(value, str) and not value.strip() else value
+
+
 class Session(Part):
     """One class, as its plan describes it."""
 
@@ -131,10 +138,11 @@ class Session(Part):
     view: Annotated[View, BeforeValidator(one_of(View)), WithJsonSchema({"enum": [*(v.value for v in View)]})] = (
         View.DIRECT
     )
+    paper: PaperSettings = Field(default_factory=PaperSettings.model_construct)
     handoff: HandoffSettings = Field(default_factory=HandoffSettings.model_construct)
     checks: Checks = Field(default_factory=Checks.model_construct)
     target: PositiveDuration | None = None
-    caution: Words | None = None
+    caution: Annotated[Words | None, BeforeValidator(_caution)] = None
 
     @property
     def main_language(self) -> str:
