@@ -15,7 +15,7 @@ HEARD_NATS = 1.5
 """Evidence from which a single beep counts as heard: chance gives it in one place of forty."""
 HEARD_REACH = 0.03
 """Seconds around its place in which a beep of footage is looked for: what was played at one go is not further off."""
-CLEAR = 1.0
+CLEAR = 3.0
 """Purity from which a beep cannot be overheard."""
 _LOUDNESS = 4.0
 """Factor of power: beeps of a kind from one loudspeaker are as loud as each other within it."""

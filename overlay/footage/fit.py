@@ -28,6 +28,8 @@ _KIND_SPREAD = 0.01
 MOST_PHASE_DRIFT = 60e-6
 _MOST_SCANNED, _SCAN_STEP = 150e-6, 5e-6
 _PHASE_STEP = 0.05e-6
+_PEAK_DRIFT = 25e-6
+"""Seconds a second by which the peaks of few beeps in a hard room may mislead."""
 LEAST_PHASE = 0.35
 """How much of the beeps' sound must add up for their phase to be believed; chance gives about 1 in their number."""
 _PEAK_SPREAD = 0.004
@@ -118,7 +120,8 @@ def peak_near(kind: Kind, beep: Expected, expected: float, reach: float) -> Peak
     """The matched filter's highest answer within `reach` seconds of the expected time."""
     middle = expected * BAND_RATE_HZ
     first = max(int(middle - reach * BAND_RATE_HZ), 1)
-    power = np.abs(kind.matched[first - 1 : int(middle + reach * BAND_RATE_HZ) + 2]).astype(np.float64) ** 2
+    end = max(int(middle + reach * BAND_RATE_HZ) + 2, 0)
+    power = np.abs(kind.matched[first - 1 : end]).astype(np.float64) ** 2
     if len(power) < 3:
         return Peak(beep, expected, 0.0)
     inner = power[1:-1] * kind.purity[first : first + len(power) - 2]
@@ -178,7 +181,7 @@ def in_phase(line: Line, peaks: Sequence[Peak], kinds: Mapping[str, Kind]) -> Li
     for kind in kinds.values():
         for stretch in range(len(line.offsets)):
             mine = [p for p in peaks if p.beep.kind == kind.name and p.beep.stretch == stretch and p.weight > 0]
-            if len(mine) < 3:
+            if len(mine) < 2:
                 continue
             times = np.array([peak.beep.time - middle for peak in mine])
             answers = np.array([answer_at(kind, line.at(peak.beep)) for peak in mine])
@@ -189,6 +192,8 @@ def in_phase(line: Line, peaks: Sequence[Peak], kinds: Mapping[str, Kind]) -> Li
             number += len(mine)
     if not alone:
         return line
+    # Beeps at equal distances agree at several drifts: the nearest to what the peaks say is meant.
+    total *= np.exp(-((steps / _PEAK_DRIFT) ** 2) / 2)
     best = int(np.argmax(total))
     span = max(peak.beep.time for peak in peaks) - min(peak.beep.time for peak in peaks)
     width = 1.5 / (1000 * max(span, 1.0))  # the drift that turns a pitch of 1000 Hz once and a half over the class

@@ -34,9 +34,9 @@ recordings = SimpleNamespace(**runpy.run_path(str(Path(__file__).with_name("reco
 
 def plan_of(work: int, rest: int, counts: list[int], rounds: int = 1, between: int = 15, preview: int = 10) -> str:
     """A plan with a block for each count of exercises."""
+    moves = [", ".join(f"{{name: Move {move}}}" for move in range(count)) for count in counts]
     blocks = "".join(
-        f"  - {{id: block-{number}, rounds: {rounds}, intervals: [{', '.join(f'{{name: Move {n}}}' for n in range(count))}]}}\n"
-        for number, count in enumerate(counts)
+        f"  - {{id: block-{number}, rounds: {rounds}, intervals: [{each}]}}\n" for number, each in enumerate(moves)
     )
     return (
         "overlay: 1\ntitle: A class\nvideo: {frame_rate: 29.97}\n"
@@ -52,7 +52,7 @@ CLASSES = {
     "short intervals": plan_of(20, 10, [5, 5], 1, 30),
     "no rest": plan_of(25, 0, [5, 3, 5], 1, 15),
 }
-LONG = plan_of(45, 15, [6, 5, 6], 1, 40, 20)
+LONG = plan_of(45, 15, [7, 6, 6], 1, 40, 20)
 OTHERS = {
     "three blocks": [plan_of(20, 10, [4, 3, 4], 1, 20, 12), plan_of(30, 10, [3, 4, 3], 1, 20, 12)],
     "two sides": [plan_of(30, 0, [5, 3], 2, 20, 8), plan_of(25, 0, [4, 4], 2, 20, 8)],

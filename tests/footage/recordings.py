@@ -139,9 +139,9 @@ def resampled(sound: np.ndarray, ppm: float) -> np.ndarray:
         whole = np.clip(at.astype(np.int64), 2, len(sound) - 4)
         part = (at - whole).astype(np.float32)
         value = np.zeros(len(at), dtype=np.float32)
-        for tap in range(-2, 4):  # Lagrange of the fifth order: the band lies far below half the rate
+        for tap in range(-1, 3):  # Lagrange of the third order: the band lies far below half the rate
             weight = np.ones(len(at), dtype=np.float32)
-            for other in range(-2, 4):
+            for other in range(-1, 3):
                 if other != tap:
                     weight *= (part - other) / np.float32(tap - other)
             value += weight * sound[whole + tap]
