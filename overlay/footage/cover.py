@@ -57,7 +57,12 @@ def hear_all(
     settled = True
     while unclear and settled:
         settled = False
-        taken = frozenset(place.block for answer in answers for place in answer.places)
+        taken = frozenset(
+            place.block
+            for answer in answers
+            for place in answer.places
+            if _has_whole(_take(answer, place, timeline), answer.facts, timeline)
+        )
         for number, listening in list(unclear.items()):
             again = locate(listening, without=taken)
             if again.is_found:
@@ -104,8 +109,8 @@ def cover(timeline: Timeline, answers: Sequence[Answer], known: Mapping[str, Tak
     for answer in answers:
         remarks += _remarks(answer, timeline)
         for place in answer.places:
-            block = blocks[place.block]
-            take = Take(block, answer.path, exact(place.offset), exact(answer.drift_ppm or 0.0))
+            take = _take(answer, place, timeline)
+            block = take.block
             share = place.tally.heard / max(place.tally.expected, 1)
             if _has_whole(take, answer.facts, timeline) and (block not in best or share >= best[block][0]):
                 best[block] = share, take, answer
@@ -127,6 +132,11 @@ def cover(timeline: Timeline, answers: Sequence[Answer], known: Mapping[str, Tak
 def exact(value: float) -> Fraction:
     """A measured number as an exact one, to the hundred-thousandth: finer than anything is heard."""
     return Fraction(round(value * 100_000), 100_000)
+
+
+def _take(answer: Answer, place: BlockPlace, timeline: Timeline) -> Take:
+    block = blocks_of(timeline)[place.block]
+    return Take(block, answer.path, exact(place.offset), exact(answer.drift_ppm or 0.0))
 
 
 def _has_whole(take: Take, facts: Facts, timeline: Timeline) -> bool:
