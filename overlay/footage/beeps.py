@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from overlay.footage.bands import BAND_RATE_HZ
+from overlay.footage.bands import BAND_RATE_HZ, LEAD
 from overlay.footage.evidence import CELL, CELL_RATE_HZ, MOST_SURPRISE, Kind
 from overlay.footage.fit import Expected, Line, Peak, peak_near
 
@@ -19,6 +19,10 @@ CLEAR = 3.0
 """Purity from which a beep cannot be overheard."""
 _LOUDNESS = 4.0
 """Factor of power: beeps of a kind from one loudspeaker are as loud as each other within it."""
+_ALIKE = 2.0
+"""The same for clear beeps, which little else sounds into."""
+_AROUND = 0.4
+"""Seconds around a planned beep in which whatever sounds belongs to it: its room, its overtones."""
 _MANY = 3
 """Silent beeps of a kind that are more than an accident."""
 _UNEVEN = 30.0
@@ -93,9 +97,18 @@ def tally_of(beeps: Sequence[HeardBeep], groups: int = 0, strange: int = 0) -> T
 
 
 def heard_beeps(
-    line: Line, beeps: Sequence[Expected], kinds: Mapping[str, Kind], reach: float = HEARD_REACH
+    line: Line,
+    beeps: Sequence[Expected],
+    kinds: Mapping[str, Kind],
+    reach: float = HEARD_REACH,
+    *,
+    in_room: bool = True,
 ) -> list[HeardBeep]:
-    """Each expected beep within `reach` seconds of where the line through the direct sound puts it."""
+    """Each expected beep within `reach` seconds of where the line through the direct sound puts it, in their order.
+
+    In a room all beeps of a kind are late alike, which is no error of any of them; in a finished edit
+    (`in_room=False`) it is.
+    """
     peaks = {
         name: [peak_near(kind, beep, line.at(beep), reach) for beep in beeps if beep.kind == name]
         for name, kind in kinds.items()
@@ -104,8 +117,7 @@ def heard_beeps(
     found: list[HeardBeep] = []
     for name, kind in kinds.items():
         late = [peak.time - line.at(peak.beep) for peak in peaks[name] if peak.weight >= HEARD_NATS]
-        # The room makes all beeps of a kind late alike; what is left is each one's own.
-        usual = min(max(float(np.median(late)), -HEARD_REACH), HEARD_REACH) if late else 0.0
+        usual = min(max(float(np.median(late)), -HEARD_REACH), HEARD_REACH) if late and in_room else 0.0
         for peak in peaks[name]:
             at = line.at(peak.beep)
             error = peak.time - at - usual
@@ -147,6 +159,30 @@ def countdowns(line: Line, beeps: Sequence[HeardBeep], kinds: Mapping[str, Kind]
         places = np.flatnonzero(clear) / CELL_RATE_HZ
         strange += int(np.sum(np.diff(places, prepend=-np.inf) > _GROUP_APART))
     return heard, strange
+
+
+def extra_beeps(line: Line, beeps: Sequence[HeardBeep], kinds: Mapping[str, Kind]) -> list[tuple[str, float]]:
+    """Clear beeps, as loud and pure as the class's own, where none of it is: (kind, second on the band's clock).
+
+    For finished edits: in a recording with loud music a note may well be as clear as a beep.
+    """
+    extra: list[tuple[str, float]] = []
+    for name, kind in kinds.items():
+        own = [beep.heard for beep in beeps if beep.heard is not None and beep.expected.kind == name]
+        if not own:
+            continue
+        power = np.abs(kind.matched) ** 2
+        loudness = float(np.median([_power(kind, time) for time in own]))
+        pure = max(CLEAR, 0.5 * float(np.median([kind.purity_at(time) for time in own])))
+        clear = (kind.purity > pure) & (power > loudness / _ALIKE) & (power < loudness * _ALIKE)
+        for beep in beeps:
+            length = (len(kinds[beep.expected.kind].template) - 2 * LEAD) / BAND_RATE_HZ
+            at = beep.heard if beep.heard is not None else line.at(beep.expected)
+            first, end = round((at - _AROUND - length) * BAND_RATE_HZ), round((at + length + _AROUND) * BAND_RATE_HZ)
+            clear[max(first, 0) : max(end, 0)] = False
+        runs = np.split(np.flatnonzero(clear), np.flatnonzero(np.diff(np.flatnonzero(clear)) > BAND_RATE_HZ // 10) + 1)
+        extra += [(name, float(run[np.argmax(power[run])]) / BAND_RATE_HZ) for run in runs if len(run)]
+    return sorted(extra, key=lambda each: each[1])
 
 
 def _groups(beeps: Sequence[Expected]) -> list[list[Expected]]:

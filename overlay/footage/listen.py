@@ -16,7 +16,7 @@ import numpy as np
 
 from overlay.footage.arrival import lag_of_direct_sound
 from overlay.footage.bands import BAND_RATE_HZ, bands_of, template_of
-from overlay.footage.beeps import HeardBeep, Tally, countdowns, heard_beeps, tally_of
+from overlay.footage.beeps import HeardBeep, Tally, countdowns, extra_beeps, heard_beeps, tally_of
 from overlay.footage.evidence import Kind, kind_of, presence
 from overlay.footage.fit import Expected, Line, fitted, in_phase
 from overlay.footage.pattern import pieces_of
@@ -146,6 +146,22 @@ def locate(listening: Listening, *, near: float | None = None, without: frozense
     line = in_phase(line, peaks, listening.kinds)
     line = line.moved(lag_of_direct_sound(line, peaks, listening.kinds))
     return _answer(listening, line, beeps, sure, other, _shares(way.score, other.score))
+
+
+def hear_at(
+    listening: Listening, offset: float = 0.0, drift_ppm: float = 0.0, *, reach: float = 0.25
+) -> tuple[tuple[HeardBeep, ...], tuple[tuple[str, float], ...]]:
+    """Every beep of the class where class frame 0 is known to fall at `offset`, and beeps that are none of its own.
+
+    For a finished edit: errors are those against the plan itself, missing beeps have none, and a beep that
+    was moved is found within `reach` seconds. Extra ones are (kind, second of the file).
+    """
+    beeps = [Expected(planned, piece.block, 0) for piece in listening.pieces for planned in piece.beeps]
+    line = Line(np.array([offset - listening.start]), drift_ppm * 1e-6)
+    heard = heard_beeps(line, beeps, listening.kinds, reach, in_room=False)
+    extra = extra_beeps(line, heard, listening.kinds)
+    later = tuple(beep.later(listening.start) for beep in heard)
+    return later, tuple((kind, time + listening.start) for kind, time in extra)
 
 
 def _answer(

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from overlay.footage.listen import Answer, Why, listen, locate
+from overlay.footage.listen import Answer, Why, hear_at, listen, locate
 from overlay.tones.mix import mix
 from overlay.tones.track import events_of, voices_of
 
@@ -142,6 +142,34 @@ def test_a_phone_that_clips_and_hears_little(corpus: SimpleNamespace, short_clas
     answer = locate(listen(timeline, session.tones, path))
     assert answer.is_found
     assert answer.offset == pytest.approx(5, abs=0.005)
+
+
+def test_a_finished_edit_is_measured_against_the_plan(
+    corpus: SimpleNamespace, short_class: Made, tmp_path: Path
+) -> None:
+    """A beep three frames late, one left out and one too many are told, each as what it is."""
+    session, timeline = short_class
+    voices = voices_of(timeline, session.tones, 48000)
+    sound = 0.01 * np.random.default_rng(3).standard_normal(int(timeline.duration * 48000)).astype(np.float32)
+    late, missing = timeline.beeps[5], timeline.beeps[9]
+    for beep in timeline.beeps:
+        samples = voices[beep.kind.value].samples
+        at = beep.sample + (4805 if beep is late else 0)
+        if beep is not missing:
+            sound[at : at + len(samples)] += samples[: len(sound) - at]
+    sound[77 * 48000 : 77 * 48000 + len(voices["start"].samples)] += voices["start"].samples
+    path = corpus.recordings.write_mp4(tmp_path / "a.mp4", sound)
+    beeps, extra = hear_at(listen(timeline, session.tones, path))
+    by_frame = {beep.expected.planned.frame: beep for beep in beeps}
+    assert len(by_frame) == len(timeline.beeps)
+    assert by_frame[late.frame].error_ms == pytest.approx(100.1, abs=1)
+    assert not by_frame[missing.frame].is_heard
+    assert by_frame[missing.frame].is_silent
+    others = [beep.error_ms for beep in beeps if beep.expected.planned.frame not in (late.frame, missing.frame)]
+    assert max(abs(error) for error in others if error is not None) < 1
+    assert None not in others
+    ((kind, time),) = extra
+    assert (kind, time) == ("start", pytest.approx(77, abs=0.005))
 
 
 @pytest.mark.benchmark
