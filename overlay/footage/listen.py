@@ -44,6 +44,9 @@ NEAR_SECONDS = 20.0
 MOST_SILENT, MOST_STRANGE = 0.4, 0.18
 """Shares of beeps that are surely not there where they should be, and of groups of beeps where none should be."""
 
+MOST_SILENT_OF_BLOCK = 0.6
+"""The same for one block, which has few beeps, of a class that is found."""
+
 
 class Why(Enum):
     """Why a class was not found, or `FOUND`."""
@@ -178,7 +181,7 @@ def _answer(
     for block in sorted(sure):
         mine = [beep for beep in heard if beep.expected.block == block]
         own = tally_of(mine)
-        if own.heard and own.silent_share <= MOST_SILENT:
+        if own.heard and own.silent_share <= MOST_SILENT_OF_BLOCK:
             places.append(BlockPlace(block, float(line.offsets[mine[0].expected.stretch]) + listening.start, own))
     why = _why(shares, tally, places)
     first = places[0].offset if places else float(line.offsets[0]) + listening.start

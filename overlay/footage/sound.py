@@ -18,7 +18,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from overlay.errors import MachineError
-from overlay.units.clock import nearest
 
 if TYPE_CHECKING:
     import av
@@ -111,7 +110,7 @@ class Footage:
     def pieces(self) -> Iterator[Piece]:
         """The sound in ascending order, mixed to mono; pieces touch, or leave a gap."""
         rate_hz = self.sample_rate_hz
-        for start, samples in _placed(self._frames(), self.zero * rate_hz, rate_hz):
+        for start, samples in _placed(self._frames(), self.zero, rate_hz):
             last = self._sounding[-1][1] if self._sounding else start
             samples = samples[max(last - start, 0) :]
             start = max(start, last)
@@ -172,44 +171,49 @@ class Footage:
             yield from mono.resample(None)
 
 
-def _placed(frames: Iterator[av.AudioFrame], zero_samples: Fraction, rate_hz: int) -> Iterator[Piece]:
-    """Frames put on the picture's clock: counted on while their pts keep step, placed anew where they do not."""
-    run: list[tuple[Fraction | None, Mono]] = []
-    anchor: Fraction | None = None
+def _placed(frames: Iterator[av.AudioFrame], zero: Fraction, rate_hz: int) -> Iterator[Piece]:
+    """Frames put on the picture's clock: counted on while their pts keep step, placed anew where they do not.
+
+    Places within this function are samples since the picture's zero, `zero` seconds on the container's clock.
+    """
+    run: list[tuple[float | None, Mono]] = []
+    first: int | None = None
     count = 0
-    jitter = LARGEST_JITTER * rate_hz
+    jitter = float(LARGEST_JITTER * rate_hz)
+    zero_samples = float(zero * rate_hz)
     for frame in frames:
         samples = np.asarray(frame.to_ndarray().reshape(-1), dtype=np.float32)
-        at = _samples_of(frame, rate_hz)
-        at = None if at is None else at - zero_samples
-        expected = anchor if anchor is not None else _first_of(run)
+        at = None
+        if frame.pts is not None and (base := frame.time_base) is not None:
+            at = frame.pts * base.numerator * rate_hz / base.denominator - zero_samples
+        expected = first if first is not None else _first_of(run)
         if at is not None and expected is not None:
             strayed = at - expected - count
             # A clock that goes back by a second or more is broken: the sound itself goes on.
             if abs(strayed) > jitter and strayed > -rate_hz:
                 yield from _settled(run)
-                run, anchor, count = [], None, 0
-        if anchor is None:
+                run, first, count = [], None, 0
+        if first is None:
             run.append((at, samples))
             if len(run) == _SETTLING_FRAMES:
-                anchor = _anchor_of(run)
+                first = _start_of(run)
                 yield from _settled(run)
                 run = []
         else:
-            yield nearest(anchor + count), samples
+            yield first + count, samples
         count += len(samples)
     yield from _settled(run)
 
 
-def _settled(run: list[tuple[Fraction | None, Mono]]) -> Iterator[Piece]:
+def _settled(run: list[tuple[float | None, Mono]]) -> Iterator[Piece]:
     """The frames that a stretch began with, placed by what all of them say."""
-    anchor, count = _anchor_of(run), 0
+    at = _start_of(run)
     for _, samples in run:
-        yield nearest(anchor + count), samples
-        count += len(samples)
+        yield at, samples
+        at += len(samples)
 
 
-def _first_of(run: list[tuple[Fraction | None, Mono]]) -> Fraction | None:
+def _first_of(run: list[tuple[float | None, Mono]]) -> float | None:
     """Where a stretch begins by its first frame that has a pts."""
     count = 0
     for at, samples in run:
@@ -219,7 +223,7 @@ def _first_of(run: list[tuple[Fraction | None, Mono]]) -> Fraction | None:
     return None
 
 
-def _anchor_of(run: list[tuple[Fraction | None, Mono]]) -> Fraction:
+def _start_of(run: list[tuple[float | None, Mono]]) -> int:
     """Where a stretch begins: the middle of what its frames say, so that rounded pts even out."""
     starts, count = [], 0
     for at, samples in run:
@@ -227,15 +231,7 @@ def _anchor_of(run: list[tuple[Fraction | None, Mono]]) -> Fraction:
             starts.append(at - count)
         count += len(samples)
     middle = sorted(starts)[len(starts) // 4 : len(starts) - len(starts) // 4]
-    return sum(middle, Fraction(0)) / max(len(middle), 1)
-
-
-def _samples_of(frame: av.AudioFrame, rate_hz: int) -> Fraction | None:
-    """A frame's pts in samples, on the container's clock."""
-    base = frame.time_base
-    if frame.pts is None or base is None:
-        return None
-    return Fraction(frame.pts * base.numerator * rate_hz, base.denominator)
+    return round(sum(middle) / max(len(middle), 1))
 
 
 def _is_picture(stream: av.VideoStream) -> bool:
