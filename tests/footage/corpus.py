@@ -14,6 +14,7 @@ import runpy
 import sys
 import tempfile
 import time
+from collections.abc import Iterable
 from concurrent.futures import ProcessPoolExecutor
 from fractions import Fraction
 from pathlib import Path
@@ -175,17 +176,20 @@ def _other_recording(number: int) -> dict[str, Any]:
         return other_recording(number, Path(folder))
 
 
+def told(results: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
+    """All results, each printed on standard error as it comes."""
+    kept = []
+    for result in results:
+        kept.append(result)
+        print(json.dumps(result), file=sys.stderr, flush=True)
+    return kept
+
+
 def main(class_count: int, other_count: int) -> None:
     began = time.perf_counter()
     with ProcessPoolExecutor(min(os.cpu_count() or 1, 4)) as pool:
-        others = []
-        for result in pool.map(_other_recording, range(other_count)):
-            others.append(result)
-            print(json.dumps(result), file=sys.stderr, flush=True)
-        classes = []
-        for result in pool.map(_class_recording, range(class_count)):
-            classes.append(result)
-            print(json.dumps(result), file=sys.stderr, flush=True)
+        classes = told(pool.map(_class_recording, range(class_count)))
+        others = told(pool.map(_other_recording, range(other_count)))
     print(f"{time.perf_counter() - began:.0f} s", file=sys.stderr)
     print(json.dumps(figures(classes, others), indent=1))
 
