@@ -42,7 +42,7 @@ def sync(folder: Path, *arguments: str | Path) -> subprocess.CompletedProcess[st
     return subprocess.run(command, capture_output=True, text=True, encoding="utf-8", cwd=folder, check=False)
 
 
-def test_the_whole_class_in_one_file(shoot: SimpleNamespace, tmp_path: Path) -> None:
+def test_the_whole_class_in_one_file(shoot: SimpleNamespace) -> None:
     """Exit 0, where and how sure in words, and a takes file beside the plan."""
     done = sync(shoot.folder, "whole.mp4")
     assert done.returncode == 0, done.stderr
