@@ -1,24 +1,48 @@
 """The plan's `words:`: words of the tool that the plan puts differently, or in a language of its own."""
 
-from overlay.plan.fields import Part, Words
+from typing import Annotated
+
+from pydantic import AfterValidator, WithJsonSchema
+from pydantic_core import PydanticCustomError
+
+from overlay.plan.fields import Words
+
+SAID = (
+    *("left", "right", "opening", "preview", "work", "rest", "closing", "leader"),
+    *("next", "round", "rounds", "of", "easier", "needed"),
+)
+"""Said in the class and shown on its pictures. `left` and `right` are what `{side}` and `{other_side}`
+stand for, so a plan can decline them as its language asks."""
+PAPER: tuple[str, ...] = (
+    *("heading", "playing_order", "filming_order", "number", "timecode", "what", "setup", "equipment", "filmed"),
+    *("keep", "notes", "date", "length", "picture", "sound", "sound_settings", "work_a_side", "no_side", "shots"),
+    *("shots_and_inserts", "setups", "setups_saved", "setup_number", "as_it_stands", "lay_out", "nothing", "insert"),
+    *("handles", "page_of", "frame_rate", "drop_frame", "non_drop", "script", "seconds_left", "beeps", "to_say"),
+    *("budget", "words_over", "changed", "harder", "watch", "beep_pop", "beep_ready", "beep_start", "beep_change"),
+    *("beep_stop", "beep_half", "beep_last", "beep_finish", "timeline", "hands", "sides", "speech", "full"),
+)
+"""Printed on the shot list, the script and the picture of the class."""
+PAGE: tuple[str, ...] = ()
+"""Shown on the rehearsal page."""
+NOTES: tuple[str, ...] = (
+    *("description_class", "description_class_one", "description_needs", "description_needs_nothing", "notes_head"),
+    *("notes_place", "notes_leader", "notes_no_leader", "notes_files", "notes_layers", "notes_stills", "notes_tones"),
+    *("notes_captions", "notes_tracks", "notes_chapters", "notes_description", "notes_paper", "notes_trouble"),
+    "notes_check",
+)
+"""Written for the editor, and for the page that the class is published on."""
 
 
-class Wording(Part):
-    """One word or short phrase a key; what is left out stays as the tool has it (`words/phrases.py`).
+WORD_NAMES = tuple(dict.fromkeys((*SAID, *PAPER, *PAGE, *NOTES)))
+NO_SUCH_WORD = "no_such_word"
 
-    `left` and `right` are what `{side}` and `{other_side}` stand for, so a plan can decline them as
-    its language asks.
-    """
 
-    left: Words | None = None
-    right: Words | None = None
-    opening: Words | None = None
-    preview: Words | None = None
-    work: Words | None = None
-    rest: Words | None = None
-    closing: Words | None = None
-    next: Words | None = None
-    round: Words | None = None
-    rounds: Words | None = None
-    of: Words | None = None
-    easier: Words | None = None
+def _known(name: str) -> str:
+    if name not in WORD_NAMES:
+        raise PydanticCustomError(NO_SUCH_WORD, "no such word")
+    return name
+
+
+WordName = Annotated[str, AfterValidator(_known), WithJsonSchema({"type": "string", "enum": [*WORD_NAMES]})]
+Wording = dict[WordName, Words]
+"""One word or short phrase a name; what is left out stays as the tool has it (`words/languages/`)."""

@@ -26,7 +26,7 @@ from overlay.units.clock import frame_to_sample
 from overlay.units.raster import Size
 from overlay.units.rate import Counting, FrameRate
 from overlay.units.span import Span
-from overlay.words.phrases import PHRASES
+from overlay.words.phrases import phrases_of
 
 path, what, hours = Path(sys.argv[1]), sys.argv[2], int(sys.argv[3])
 rate = FrameRate.parse("29.97")
@@ -49,7 +49,8 @@ def size(chunks):
 stretch = Segment(SegmentKind.WORK, Span(0, frames), Fraction(0), Fraction(frames * 1001, 30000))
 sounds = tuple(beeps()) if what == "beeps" else ()
 timeline = Timeline(
-    "Benchmark", "en", ("en",), PHRASES["en"], Size(1920, 1080), rate, Counting.DROP, 0, 48000, (stretch,), sounds, ()
+    *("Benchmark", "en", ("en",), phrases_of("en"), Size(1920, 1080)),
+    *(rate, Counting.DROP, 0, 48000, (stretch,), sounds, ()),
 )
 written_bytes, seconds = size(tone_track(timeline, ToneSettings()))
 peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss

@@ -14,7 +14,7 @@ from overlay.units.clock import frame_to_sample, time_to_frame
 from overlay.units.raster import Size
 from overlay.units.rate import Counting, FrameRate
 from overlay.units.span import Span
-from overlay.words.phrases import PHRASES
+from overlay.words.phrases import phrases_of
 
 MakeTimeline = Callable[..., Timeline]
 
@@ -43,7 +43,7 @@ def _timeline(
         title=title,
         language="en",
         languages=("en", "es"),
-        phrases=PHRASES["en"],
+        phrases=phrases_of("en"),
         size=Size(1920, 1080),
         rate=frame_rate,
         counting=Counting.DROP if frame_rate.can_drop else Counting.NON_DROP,

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
+from dataclasses import fields
 
 import pytest
 
+from overlay.errors import PlanError
 from overlay.plan.read import parse_plan
-from overlay.plan.wording import Wording
+from overlay.plan.wording import NOTES, PAGE, PAPER, SAID
 from overlay.timeline.layout import lay_out
 from overlay.timeline.model import Move, Timeline
-from overlay.words.phrases import PHRASES, phrases_of
+from overlay.words.phrases import LANGUAGES, Phrases, phrases_of
 
 # What is left and right in the six languages: any dictionary.
 SIDES = {
@@ -95,24 +96,34 @@ def test_a_language_of_the_plans_own() -> None:
     assert all(cue.kind.value == "cue" for cue in timeline.cues)
 
 
-@pytest.mark.parametrize("language", SIDES)
+@pytest.mark.parametrize("language", LANGUAGES)
 def test_every_language_has_every_word(language: str) -> None:
-    """No word is missing, none but shared ones stand in two languages by mistake, slots are right."""
-    words = asdict(PHRASES[language])
-    assert all(words.values())
-    assert "{next}" in words["next_call"]
-    assert "{seconds}" in words["last_call"]
-    assert (words["left"], words["right"]) == SIDES[language]
+    """No word is missing or empty in any table, and the calls have their slots."""
+    words = phrases_of(language)
+    assert all(getattr(words, name) for name in SAID)
+    assert "{next}" in (words.next_call or "")
+    assert "{seconds}" in (words.last_call or "")
+    assert (words.left, words.right) == SIDES[language]
     # Each caution tells to stop and to ask somebody who is trained for it.
-    assert len(words["caution"]) > 200
+    assert len(words.caution) > 200
+    for table, names in (("paper", PAPER), ("page", PAGE), ("notes", NOTES)):
+        assert set(getattr(words, table)) == set(names)
+        assert all(getattr(words, table).values())
 
 
 def test_what_a_plan_may_put_its_own_way_is_what_the_tool_says() -> None:
-    """The plan's `words:` and the tool's table have the same keys, calls and caution aside."""
-    assert set(Wording.model_fields) == set(asdict(phrases_of("en"))) - {
-        "next_call",
-        "last_call",
-        "caution",
-        "leader",
-        "sheet",
+    """The plan's `words:` has every name of the tool's table, calls and caution aside."""
+    assert {*SAID, "next_call", "last_call", "caution", "paper", "page", "notes"} == {
+        field.name for field in fields(Phrases)
     }
+
+
+def test_a_plan_puts_printed_words_differently() -> None:
+    """The words of paper, page and notes follow the plan as those of the pictures do; a wrong name is found."""
+    assert (
+        laid_out(EVERYWHERE.replace("LANGUAGE", "en") + "words: {heading: Shots}\n").phrases.paper["heading"] == "Shots"
+    )
+    with pytest.raises(PlanError) as caught:
+        laid_out(EVERYWHERE.replace("LANGUAGE", "en") + "words: {headding: Shots}\n")
+    assert "headding" in caught.value.mistakes[0].message
+    assert caught.value.mistakes[0].remedy == "Did you mean heading?"

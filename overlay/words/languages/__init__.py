@@ -1,0 +1,1 @@
+"""The tool's own words: one table a language."""
