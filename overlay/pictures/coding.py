@@ -29,6 +29,7 @@ ENCODER: Final = "prores_ks"
 ENCODER_OPTIONS: Final = {"profile": "4444", "alpha_bits": "16", "flags": "+qscale", "global_quality": "118"}
 _BT_709 = 1  # ITU-T H.273, for primaries, transfer and matrix alike
 
+Pixels = NDArray[np.uint32]
 Patch = dict[int, bytes]
 """Coded slices by their place in the picture, counted row by row."""
 
@@ -80,24 +81,30 @@ class SliceCoder:
     def __init__(self, size: Size) -> None:
         self.grid = SliceGrid(size)
         self._coded: dict[bytes, bytes] = {}
-        self._waiting: dict[int, dict[bytes, NDArray[np.uint8]]] = {}
+        self._waiting: dict[int, dict[bytes, Pixels]] = {}
+        self._last: dict[tuple[Box, int], tuple[Pixels, dict[int, bytes]]] = {}
 
     def see(self, picture: Picture, box: Box) -> dict[int, bytes]:
-        """Take in a picture of a grown box. Gives the key of each of its slices that is not blank, by place."""
+        """Take in a picture of a grown box. Gives the key of each of its slices that is not blank, by place.
+
+        Slices that stand as they did in the picture of this box before are not even looked up.
+        """
         keys: dict[int, bytes] = {}
-        rows, columns = self.grid.rows_of(box), self.grid.columns_of(box)
-        pixels = np.asarray(picture)
-        for column in columns:
+        rows, pixels = self.grid.rows_of(box), _packed(picture)
+        for column in self.grid.columns_of(box):
             left, width_px = self.grid.columns[column]
             strip = pixels[:, left - box.left : left - box.left + width_px]
             strip = _filled(strip, SLICE_HEIGHT_PX * len(rows), width_px)
-            blocks = strip.reshape(len(rows), SLICE_HEIGHT_PX, width_px, 4)
-            for row in np.flatnonzero(blocks.any(axis=(1, 2, 3))):
-                block = np.ascontiguousarray(blocks[row])
-                key = hashlib.blake2b(block.tobytes(), digest_size=20).digest()
-                keys[rows[row] * self.grid.column_count + column] = key
-                if key not in self._coded:
-                    self._wait(width_px, key, block)
+            blocks = strip.reshape(len(rows), SLICE_HEIGHT_PX * width_px)
+            blank: tuple[Pixels, dict[int, bytes]] = (np.zeros_like(blocks), {})
+            before, known = self._last.get((box, column), blank)
+            now = dict(known)
+            for row in np.flatnonzero((blocks != before).any(axis=1)):
+                now.pop(int(row), None)
+                if blocks[row].any():
+                    now[int(row)] = self._key(width_px, blocks[row])
+            self._last[box, column] = blocks, now
+            keys |= {rows[row] * self.grid.column_count + column: key for row, key in now.items()}
         return keys
 
     def slice(self, key: bytes) -> bytes:
@@ -107,16 +114,23 @@ class SliceCoder:
                 self._code(width_px)
         return self._coded[key]
 
-    def _wait(self, width_px: int, key: bytes, block: NDArray[np.uint8]) -> None:
+    def _key(self, width_px: int, block: Pixels) -> bytes:
+        # Slices of different widths may have the same pixels one after another: the width is in the key.
+        key = hashlib.blake2b(block.tobytes(), digest_size=20, person=str(width_px).encode()).digest()
         waiting = self._waiting.setdefault(width_px, {})
-        waiting[key] = block
-        if len(waiting) == self._BATCH:
-            self._code(width_px)
+        if key not in self._coded and key not in waiting:
+            waiting[key] = block.copy()
+            if len(waiting) == self._BATCH:
+                self._code(width_px)
+        return key
 
     def _code(self, width_px: int) -> None:
         """Code the slices that wait: one above the other they are a picture one slice wide."""
         waiting = self._waiting.pop(width_px)
-        picture = Image.fromarray(np.concatenate(list(waiting.values())))
+        if not waiting:
+            return
+        height_px = SLICE_HEIGHT_PX * len(waiting)
+        picture = Image.frombuffer("RGBA", (width_px, height_px), b"".join(map(bytes, waiting.values())))
         coded = CodedFrame.parse(Encoder(Size(*picture.size)).encode(picture)).slices
         if len(coded) != len(waiting):
             raise StructureError(f"{len(waiting)} slices are coded as {len(coded)}")
@@ -207,7 +221,12 @@ def code_layer(layer: Layer, coding: Coding = code_states) -> CodedLayer:
     return coded if coded.packet(fullest) == coded.whole(fullest) else WholeLayer(separate, blank)
 
 
-def _filled(pixels: NDArray[np.uint8], height_px: int, width_px: int) -> NDArray[np.uint8]:
+def _packed(picture: Picture) -> Pixels:
+    """The pixels of an RGBA picture, each in 32 bits: (rows, columns)."""
+    return np.asarray(picture).view(np.uint32)[..., 0]
+
+
+def _filled(pixels: Pixels, height_px: int, width_px: int) -> Pixels:
     """Pixels made up to whole macroblocks as the encoder itself does it: the last column and row repeated."""
     below, right = height_px - pixels.shape[0], width_px - pixels.shape[1]
-    return np.pad(pixels, ((0, below), (0, right), (0, 0)), mode="edge") if below or right else pixels
+    return np.pad(pixels, ((0, below), (0, right)), mode="edge") if below or right else pixels

@@ -84,10 +84,14 @@ def draw_part(part: Part, state: Hashable, within: Box) -> Picture:
 
 def compose(layer: Layer, states: States) -> Picture:
     """The whole picture of a layer: RGBA, straight alpha, of the layer's size."""
-    whole = whole_box(layer)
+    return compose_within(layer, states, Box(0, 0, layer.size.width_px, layer.size.height_px))
+
+
+def compose_within(layer: Layer, states: States, box: Box) -> Picture:
+    """What of that picture lies in a box that holds every part of the layer."""
     if states is FLASH:
-        return Image.new("RGBA", (whole.width_px, whole.height_px), (255, 255, 255, 255))
-    return _together(layer.parts, states, whole)
+        return Image.new("RGBA", (box.width_px, box.height_px), (255, 255, 255, 255))
+    return _together(layer.parts, states, box)
 
 
 def apart(layer: Layer) -> Layer:
@@ -120,9 +124,9 @@ def joined(layers: Sequence[Layer], name: str) -> Layer:
     return replace(layers[0], name=name, parts=tuple(part for layer in layers for part in layer.parts))
 
 
-def whole_box(layer: Layer) -> Box:
-    """The box of the whole picture."""
-    return Box(0, 0, layer.size.width_px, layer.size.height_px)
+def drawn_box(layer: Layer) -> Box:
+    """The least box that holds every part of a layer that has parts."""
+    return _round([part.box for part in layer.parts])
 
 
 def _stretches(
