@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from overlay.folder.manifest import Entry
     from overlay.footage.listen import Answer
     from overlay.pictures.fonts import Fonts
+    from overlay.pictures.means import Means
 
 
 class Built(NamedTuple):
@@ -74,11 +76,16 @@ def build(
     language: str | None = None,
     plain_mov: bool = False,
     replace: bool = False,
+    workers: int = 1,
+    cache: Path | None = None,
     progress: Callable[[str], None] = lambda _: None,
 ) -> Built:
     """Make every output of a plan, or those named in `only`; all of them appear, or none.
 
-    Pictures and paper are made in `language`, one of the plan's, or in its main one.
+    Pictures and paper are made in `language`, one of the plan's, or in its main one. Up to `workers`
+    processes code pictures, where that is worth it; `cache` is a folder in which coded pictures are
+    remembered from build to build. Neither changes a byte of what is made. With more than one worker, a
+    program of its own that calls this must do so below `if __name__ == "__main__":`, as `multiprocessing` asks.
 
     A file in the way that is not ours, or that was changed since we wrote it, stops the build with
     UsageError unless `replace`. Raises PlanError before anything is written, MachineError when the
@@ -88,23 +95,39 @@ def build(
     from overlay.folder.fill import fill
     from overlay.folder.manifest import sha256_of
 
-    outputs = chosen(only)
+    chosen(only)
     raw = read_bytes(plan)
     source = parse_source(raw, str(plan))
     session = session_of(source)
     if language is not None and language not in session.language:
         raise UsageError(f"The plan is not written in {language}.", remedy=did_you_mean(language, session.language))
     layout = lay_out(session, language)
+    outputs = chosen(only, ["all"] if session.pictures.all_in_one else [])
     fonts = None
     if any(output.draws for output in outputs):
         fonts = _brought(source, session, language)
         _can_be_drawn(source, layout.timeline, fonts)
     folder = out if out is not None else plan.parent / f"{plan.stem}-assets"
     unprinted = _unprinted(source, session, layout.timeline.language)
-    job = Job(session, layout, plain_mov, plan, fonts, frozenset(unprinted))
-    filled = fill(folder, outputs, job, sha256_of(raw), progress, replace=replace)
+    with _means(workers, cache if any(output.draws for output in outputs) else None) as means:
+        job = Job(session, layout, plain_mov, plan, fonts, frozenset(unprinted), means)
+        filled = fill(folder, outputs, job, sha256_of(raw), progress, replace=replace)
     findings = (*_noticed(source, session, layout, fonts), *unprinted.values())
     return Built(folder, *filled, layout.timeline, findings)
+
+
+@contextmanager
+def _means(workers: int, cache: Path | None) -> Iterator[Means]:
+    """With what pictures are coded; what is remembered is let go of at the end."""
+    from overlay.pictures.means import Means
+
+    if cache is None:
+        yield Means(workers)
+        return
+    from overlay.pictures.cache import PictureCache
+
+    with closing(PictureCache(cache)) as remembered:
+        yield Means(workers, remembered)
 
 
 class Synced(NamedTuple):

@@ -8,16 +8,17 @@ nothing of pictures.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache, partial
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from overlay.errors import UsageError
+from overlay.plan.look import Look
 from overlay.plan.nearest import did_you_mean
 from overlay.plan.outputs import SrtFlavour
-from overlay.plan.session import Session
+from overlay.plan.session import Session, View
 from overlay.timeline.data import timeline_data
 from overlay.timeline.layout import Layout, lay_out
 from overlay.timeline.model import Timeline
@@ -25,6 +26,7 @@ from overlay.timeline.model import Timeline
 if TYPE_CHECKING:
     from overlay.pictures.fonts import Fonts
     from overlay.pictures.frames import Layer
+    from overlay.pictures.means import Means
 
 
 @dataclass(frozen=True)
@@ -38,6 +40,8 @@ class Job:
     plan: Path = Path("plan.yaml")
     fonts: Fonts | None = None
     unprinted: frozenset[str] = frozenset()
+    means: Means | None = None
+    """With what pictures are coded: in this process alone and with no memory where it is None."""
 
     @property
     def timeline(self) -> Timeline:
@@ -71,12 +75,14 @@ class Job:
 @dataclass(frozen=True)
 class File:
     """One file to write: its path below the folder, its content in pieces, what the manifest tells
-    of it beside its size, and how to check it once it is written."""
+    of it beside its size, and how to check it once it is written. Where `same_as` is the path of a file
+    that was written before, this is that file again."""
 
     path: str
     content: Iterable[bytes]
     details: Mapping[str, Any] | None = None
     check: Callable[[Path], None] | None = None
+    same_as: str | None = None
 
 
 @dataclass(frozen=True)
@@ -134,51 +140,74 @@ def _tones(job: Job) -> Iterator[File]:
 
 
 def _layers(job: Job) -> dict[str, Callable[[], Layer]]:
-    """The layers that the look asks for, by name, each made on demand."""
-    from overlay.pictures.cards import previews_layer
-    from overlay.pictures.fonts import SHIPPED
-    from overlay.pictures.images import image_beside
-    from overlay.pictures.progress import progress_layer
-    from overlay.pictures.timer import timer_layer
-    from overlay.pictures.titles import titles_layer
+    """The layers that the look asks for, by name, each made on demand, here or in another process."""
+    from overlay.pictures.layers import make_layer
 
-    timeline, look, view, fonts = job.timeline, job.session.look, job.session.view, job.fonts or SHIPPED
-    images = cache(partial(image_beside, job.plan))
-    makers: dict[str, Callable[[], Layer]] = {
-        "timer": lambda: timer_layer(timeline, look, fonts),
-        "titles": lambda: titles_layer(timeline, look, view, fonts, images),
-        "previews": lambda: previews_layer(timeline, look, view, fonts, images),
-        "progress": lambda: progress_layer(timeline, look, fonts),
-    }
-    return {name: makers[name] for name in job.layers}
+    return {name: partial(make_layer, name, *_shapes(job)) for name in job.layers}
+
+
+def _shapes(job: Job) -> tuple[Timeline, Look, View, Fonts, Path]:
+    """What shapes the pictures of a class."""
+    from overlay.pictures.fonts import SHIPPED
+
+    return job.timeline, job.session.look, job.session.view, job.fonts or SHIPPED, job.plan
 
 
 def _layer(name: str) -> Callable[[Job], Iterator[File]]:
     def make(job: Job) -> Iterator[File]:
-        from overlay.folder.media import layer_path
-        from overlay.pictures.flash import refuse_flashing
-        from overlay.pictures.movie import check_movie, layer_movie
-
         layers = _layers(job)
         if name in layers:
-            layer = layers[name]()
-            refuse_flashing(layer)
-            movie = layer_movie(layer, plain=job.plain_mov)
-            yield File(layer_path(name), movie, check=lambda path: check_movie(path, layer))
+            _refuse_flashing(job, layers[name]())
+            yield from _carried(job, layers[name])
 
     return make
+
+
+def _all(job: Job) -> Iterator[File]:
+    from overlay.pictures.layers import join_layers
+
+    for recipe in _layers(job).values():
+        _refuse_flashing(job, recipe())
+    if job.layers:
+        yield from _carried(job, partial(join_layers, tuple(job.layers), *_shapes(job)))
+
+
+def _refuse_flashing(job: Job, layer: Layer) -> None:
+    from overlay.pictures.flash import refuse_flashing
+    from overlay.pictures.means import Means, layer_shape
+
+    def looked_through() -> bytes:
+        refuse_flashing(layer)
+        return b"steady"
+
+    (job.means or Means()).remembered(("steady", layer_shape(layer)), looked_through)
+
+
+def _carried(job: Job, recipe: Callable[[], Layer]) -> Iterator[File]:
+    from overlay.pictures.carry import carry
+    from overlay.pictures.means import Means
+
+    means, layer, session = job.means or Means(), recipe(), job.session
+    for carrier in session.pictures.carrier:
+        coding = means.coding(recipe)
+        for made in carry(layer, carrier, session.look, coding, plain=job.plain_mov):
+            yield File(made.path, made.content, made.details, made.check, made.same_as)
 
 
 def _stills(job: Job) -> Iterator[File]:
     from overlay.folder.media import still_files
     from overlay.handoff.tracks import MediaKind
     from overlay.pictures.composite import compose
+    from overlay.pictures.means import Means, state_keys
     from overlay.pictures.stills import png
 
     layers = {name: make() for name, make in _layers(job).items() if name in ("titles", "previews")}
+    means = job.means or Means()
     for media in still_files(job.timeline, job.layers):
         layer = layers["titles" if media.kind is MediaKind.TITLE_STILL else "previews"]
-        yield File(media.path, [png(compose(layer, (media.shows,)))])
+        key = state_keys(layer, [(0, media.shows)], "png")[0, media.shows]
+        made = partial(lambda layer, state: png(compose(layer, (state,))), layer, media.shows)
+        yield File(media.path, [means.remembered((key,), made)])
 
 
 def _sheet(job: Job) -> Iterator[File]:
@@ -258,6 +287,7 @@ CATALOG: dict[str, Output] = {
         Output("captions", "captions", _captions),
         Output("tones", "tones", _tones),
         *(Output(name, "layer", _layer(name), draws=True) for name in LAYERS),
+        Output("all", "joined-layers", _all, draws=True, on_request=True),
         Output("stills", "still", _stills, draws=True),
         Output("sheet", "still", _sheet, draws=True, on_request=True),
         Output("shot-list", "paper", _shot_list, draws=True),
@@ -270,11 +300,14 @@ ALWAYS = "timeline"
 """The output that every build writes."""
 
 
-def chosen(only: Sequence[str]) -> list[Output]:
-    """The rows that are named, or all; `ALWAYS` is among them. Raises UsageError for an unknown name."""
+def chosen(only: Sequence[str], asked: Collection[str] = ()) -> list[Output]:
+    """The rows that are named, or all that are made unasked and those of `asked`; `ALWAYS` is among them.
+
+    Raises UsageError for an unknown name.
+    """
     names = [name.strip() for several in only for name in several.split(",")]
     for name in names:
         if name not in CATALOG:
             raise UsageError(f"There is no output {name}.", remedy=did_you_mean(name, list(CATALOG)))
-    asked = names or [row.name for row in CATALOG.values() if not row.on_request]
-    return [row for row in CATALOG.values() if row.name in asked or row.name == ALWAYS]
+    made = names or [row.name for row in CATALOG.values() if not row.on_request or row.name in asked]
+    return [row for row in CATALOG.values() if row.name in made or row.name == ALWAYS]

@@ -29,6 +29,7 @@ class Writing:
         self.folder = folder
         self._aside = folder / ASIDE
         self._written: list[str] = []
+        self._sums: dict[str, tuple[int, str]] = {}
         self._made_folder = False
         self._is_renaming = False
 
@@ -53,6 +54,8 @@ class Writing:
 
     def write(self, file: File, kind: str, made_from: str) -> Entry:
         """Write one file aside and check it. Raises MachineError where the disk refuses."""
+        if file.same_as is not None:
+            return self._again(file, kind, made_from)
         target = self._aside / file.path
         digest, size_bytes = hashlib.sha256(), 0
         with _explained(target):
@@ -67,7 +70,23 @@ class Writing:
         if file.check is not None:
             file.check(target)
         self._written.append(file.path)
+        self._sums[file.path] = size_bytes, digest.hexdigest()
         return Entry(file.path, kind, size_bytes, digest.hexdigest(), made_from, file.details)
+
+    def _again(self, file: File, kind: str, made_from: str) -> Entry:
+        """A file that was written already under another name: a second name for it, or a copy where the
+        disk gives a file one name only."""
+        assert file.same_as is not None
+        first, target = self._aside / file.same_as, self._aside / file.path
+        with _explained(target):
+            target.parent.mkdir(parents=True, exist_ok=True)
+            try:
+                os.link(first, target)
+            except OSError:
+                shutil.copyfile(first, target)
+        self._written.append(file.path)
+        size_bytes, sha256 = self._sums[file.same_as]
+        return Entry(file.path, kind, size_bytes, sha256, made_from, file.details)
 
     def finish(self, stale: Sequence[Entry] = ()) -> None:
         """Rename everything into place, the manifest last, and remove what an earlier build wrote and

@@ -13,8 +13,8 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import sqlite3
-import struct
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator
+from functools import cache
 from pathlib import Path
 
 from overlay.plan.look import font_folder
@@ -25,27 +25,20 @@ _LAYOUT = """
 CREATE TABLE IF NOT EXISTS pictures (key BLOB PRIMARY KEY, content BLOB NOT NULL, used INTEGER NOT NULL) WITHOUT ROWID;
 CREATE INDEX IF NOT EXISTS by_use ON pictures (used);
 """
-Slices = Mapping[int, bytes]
-
-
-def cache_folder() -> Path:
-    """Where the platform wants a user's caches, with a folder of our own in it."""
-    from platformdirs import user_cache_path
-
-    return user_cache_path("class-overlay", appauthor=False)
+_SUM_BYTES = 16
 
 
 class PictureCache:
-    """Coded slices of pictures by key, in one file of a folder, at most `limit_bytes` of them.
+    """What pictures were made into, by key: one file of a folder, with at most `limit_bytes` in it.
 
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     cache = PictureCache(Path(folder))
-    ...     cache.keep([(b"key", {3: b"slice"})])
+    ...     cache.keep([(b"key", b"picture")])
     ...     found = cache.find([b"key", b"other"])
     ...     cache.close()
     >>> found
-    {b'key': {3: b'slice'}}
+    {b'key': b'picture'}
     """
 
     def __init__(self, folder: Path, limit_bytes: int = LIMIT_BYTES) -> None:
@@ -59,31 +52,29 @@ class PictureCache:
             self._file.execute("PRAGMA synchronous = OFF")
             self._file.executescript(_LAYOUT)
 
-    def find(self, keys: Iterable[bytes]) -> dict[bytes, dict[int, bytes]]:
+    def find(self, keys: Iterable[bytes]) -> dict[bytes, bytes]:
         """What is kept of these keys."""
-        found: dict[bytes, dict[int, bytes]] = {}
+        found: dict[bytes, bytes] = {}
         with self._using() as file:
             if file is not None:
                 for key in keys:
                     row = file.execute("SELECT content FROM pictures WHERE key = ?", (key,)).fetchone()
-                    if row is not None and (slices := _unpacked(row[0])) is not None:
-                        found[key] = slices
+                    if row is not None and row[0][:_SUM_BYTES] == _sum(row[0][_SUM_BYTES:]):
+                        found[key] = row[0][_SUM_BYTES:]
                 turn = self._turn(file)
                 file.execute("BEGIN IMMEDIATE")
                 file.executemany("UPDATE pictures SET used = ? WHERE key = ?", [(turn, key) for key in found])
                 file.execute("COMMIT")
         return found
 
-    def keep(self, pictures: Iterable[tuple[bytes, Slices]]) -> None:
+    def keep(self, pictures: Iterable[tuple[bytes, bytes]]) -> None:
         """Keep pictures, and throw out the longest unused where they grow beyond the limit."""
         with self._using() as file:
             if file is not None:
-                rows = [(key, _packed(slices)) for key, slices in pictures]
                 turn = self._turn(file)
+                rows = [(key, _sum(content) + content, turn) for key, content in pictures]
                 file.execute("BEGIN IMMEDIATE")
-                file.executemany(
-                    "INSERT OR REPLACE INTO pictures VALUES (?, ?, ?)", [(key, content, turn) for key, content in rows]
-                )
+                file.executemany("INSERT OR REPLACE INTO pictures VALUES (?, ?, ?)", rows)
                 self._throw_out(file)
                 file.execute("COMMIT")
 
@@ -116,6 +107,7 @@ class PictureCache:
             size_bytes -= length
 
 
+@cache
 def tool_sum() -> bytes:
     """A sum over what draws and codes: our own code, our fonts, and the libraries' versions."""
     import av
@@ -149,22 +141,6 @@ def key_maker(*common: object) -> Callable[..., bytes]:
     return key
 
 
-def _packed(slices: Slices) -> bytes:
-    """Slices in one piece: how many, their places and lengths, the slices, and a sum over all of it."""
-    places = struct.pack(f">I{2 * len(slices)}I", len(slices), *slices, *map(len, slices.values()))
-    content = places + b"".join(slices.values())
-    return hashlib.blake2b(content, digest_size=16).digest() + content
-
-
-def _unpacked(packed: bytes) -> dict[int, bytes] | None:
-    """The slices again; None where the piece was damaged."""
-    total, content = packed[:16], packed[16:]
-    if hashlib.blake2b(content, digest_size=16).digest() != total:
-        return None
-    (count,) = struct.unpack_from(">I", content)
-    numbers = struct.unpack_from(f">{2 * count}I", content, 4)
-    slices, position = {}, 4 + 8 * count
-    for place, length in zip(numbers[:count], numbers[count:], strict=True):
-        slices[place] = content[position : position + length]
-        position += length
-    return slices
+def _sum(content: bytes) -> bytes:
+    """What stands before each content, so that a damaged one is known."""
+    return hashlib.blake2b(content, digest_size=_SUM_BYTES).digest()

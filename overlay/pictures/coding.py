@@ -9,8 +9,11 @@ is foreign (PyAV's `prores_ks`).
 from __future__ import annotations
 
 import hashlib
+import struct
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from fractions import Fraction
+from functools import lru_cache
+from itertools import combinations
 from typing import Final
 
 import numpy as np
@@ -18,7 +21,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from overlay.errors import MachineError
-from overlay.pictures.composite import FLASH, States, apart, compose, draw_part, part_states, showings
+from overlay.pictures.composite import FLASH, States, compose, draw_part, lay, part_states, showings
 from overlay.pictures.frames import Layer, Picture
 from overlay.pictures.pixels import to_yuva
 from overlay.pictures.slices import SLICE_HEIGHT_PX, CodedFrame, SliceGrid, StructureError
@@ -138,7 +141,7 @@ class SliceCoder:
 
 
 def code_states(layer: Layer, states: Sequence[tuple[int, Hashable]]) -> Iterator[Patch]:
-    """The coded slices of each (part, state), drawn now. The layer's parts touch no common slice."""
+    """The coded slices of each (part, state), drawn now."""
     coder = SliceCoder(layer.size)
     seen = []
     for number, state in states:
@@ -147,40 +150,96 @@ def code_states(layer: Layer, states: Sequence[tuple[int, Hashable]]) -> Iterato
     return ({place: coder.slice(key) for place, key in keys.items()} for keys in seen)
 
 
+def pack(patch: Patch) -> bytes:
+    """A patch in one piece: how many slices, their places, their lengths, the slices.
+
+    >>> unpack(pack({3: b"abc", 1: b""}))
+    {3: b'abc', 1: b''}
+    """
+    head = struct.pack(f">I{2 * len(patch)}I", len(patch), *patch, *map(len, patch.values()))
+    return head + b"".join(patch.values())
+
+
+def unpack(packed: bytes) -> Patch:
+    """The patch that was packed."""
+    (count,) = struct.unpack_from(">I", packed)
+    numbers = struct.unpack_from(f">{2 * count}I", packed, 4)
+    patch, position = {}, 4 + 8 * count
+    for place, length in zip(numbers[:count], numbers[count:], strict=True):
+        patch[place] = packed[position : position + length]
+        position += length
+    return patch
+
+
 class CodedLayer:
     """A layer's pictures put together from coded slices."""
+
+    _DRAWN_KEPT = 16
 
     def __init__(self, layer: Layer, blank: CodedFrame, patches: dict[tuple[int, Hashable], Patch]) -> None:
         self.layer = layer
         self._blank = blank
         self._patches = patches
-        self._grown_by = {
-            key: sum(len(data) - len(blank.slices[place]) for place, data in patch.items())
-            for key, patch in patches.items()
-        }
+        self._places = [
+            frozenset[int]().union(*(patch for (of, _), patch in patches.items() if of == part))
+            for part in range(len(layer.parts))
+        ]
+        self._is_apart = not any(one & other for one, other in combinations(self._places, 2))
+        self._met: dict[tuple[bytes, ...], bytes] = {}
+        self._coder = SliceCoder(layer.size)
+        self._drawn = lru_cache(maxsize=self._DRAWN_KEPT)(self._draw)
 
     def packet(self, states: States) -> bytes:
         """The coded picture that shows these states."""
         if states is FLASH:
             return self.whole(states)
         slices = list(self._blank.slices)
-        for key in self._shown(states):
-            for place, data in self._patches[key].items():
-                slices[place] = data
+        for place, data in self._shown(states).items():
+            slices[place] = data
         return self._blank.packet(slices)
 
     def packet_bytes(self, states: States) -> int:
         """How long that packet is, without putting it together."""
         if states is FLASH:
             return len(self.whole(states))
-        return self._blank.byte_count + sum(self._grown_by[key] for key in self._shown(states))
+        blank = self._blank.slices
+        return self._blank.byte_count + sum(len(data) - len(blank[at]) for at, data in self._shown(states).items())
 
     def whole(self, states: States) -> bytes:
         """The picture that shows these states, coded as a whole."""
         return Encoder(self.layer.size).encode(compose(self.layer, states))
 
-    def _shown(self, states: States) -> Iterable[tuple[int, Hashable]]:
-        return (pair for pair in enumerate(states) if pair[1] is not None)
+    def _shown(self, states: States) -> Patch:
+        """The slices that are not blank while these states show."""
+        shown: Patch = {}
+        pairs = [pair for pair in enumerate(states) if pair[1] is not None]
+        for number, pair in enumerate(pairs):
+            patch = self._patches[pair]
+            meeting = () if self._is_apart else shown.keys() & patch.keys()
+            if meeting:
+                shown = shown | patch | {place: self._meet(place, pairs[: number + 1]) for place in meeting}
+            else:
+                shown |= patch
+        return shown
+
+    def _meet(self, place: int, pairs: Sequence[tuple[int, Hashable]]) -> bytes:
+        """The slice in which several parts show something. Same slices of the parts make the same one again."""
+        pairs = [pair for pair in pairs if place in self._patches[pair]]
+        key = tuple(self._patches[pair][place] for pair in pairs)
+        if key not in self._met:
+            box = self._coder.grid.box_of(place)
+            together = Image.new("RGBA", (box.width_px, box.height_px))
+            for pair in pairs:
+                grown = self._coder.grid.grow(self.layer.parts[pair[0]].box)
+                left, top = box.left - grown.left, box.top - grown.top
+                area = (left, top, left + box.width_px, top + box.height_px)
+                lay(together, self._drawn(pair).crop(area), (0, 0))
+            self._met[key] = self._coder.slice(self._coder.see(together, box)[place])
+        return self._met[key]
+
+    def _draw(self, pair: tuple[int, Hashable]) -> Picture:
+        part = self.layer.parts[pair[0]]
+        return draw_part(part, pair[1], self._coder.grid.grow(part.box))
 
 
 class WholeLayer(CodedLayer):
@@ -208,17 +267,24 @@ def code_layer(layer: Layer, coding: Coding = code_states) -> CodedLayer:
 
     An encoder that looked beyond a slice while coding it would still make a file that opens, with
     pictures that are a little wrong; hence the fullest picture of every layer is coded both ways.
-    Raises StructureError where coded pictures are not built as published.
+    Raises StructureError where coded pictures are not built as published, ValueError where a box is not
+    inside the picture.
     """
-    separate = apart(layer)
     blank = CodedFrame.parse(Encoder(layer.size).encode(Image.new("RGBA", (layer.size.width_px, layer.size.height_px))))
     if len(blank.slices) != SliceGrid(layer.size).slice_count:
         raise StructureError(f"a coded picture of {layer.size} has {len(blank.slices)} slices")
-    states = part_states(separate)
-    coded = CodedLayer(separate, blank, dict(zip(states, coding(separate, states), strict=True)))
-    spliced = (states for states, _ in showings(separate) if states is not FLASH)
+    for box in (part.box for part in layer.parts):
+        if not _is_inside(box, layer.size):
+            raise ValueError(f"{box} is not inside a picture of {layer.size}")
+    states = part_states(layer)
+    coded = CodedLayer(layer, blank, dict(zip(states, coding(layer, states), strict=True)))
+    spliced = (states for states, _ in showings(layer) if states is not FLASH)
     fullest = max(spliced, key=lambda states: len(states) - states.count(None))
-    return coded if coded.packet(fullest) == coded.whole(fullest) else WholeLayer(separate, blank)
+    return coded if coded.packet(fullest) == coded.whole(fullest) else WholeLayer(layer, blank)
+
+
+def _is_inside(box: Box, size: Size) -> bool:
+    return 0 <= box.left < box.right <= size.width_px and 0 <= box.top < box.bottom <= size.height_px
 
 
 def _packed(picture: Picture) -> Pixels:

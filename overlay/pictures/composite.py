@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Hashable, Iterator, Sequence
+from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
-from itertools import combinations, pairwise
+from itertools import pairwise
 
 import numpy as np
 from PIL import Image
 
 from overlay.pictures.frames import Layer, Part, Picture
-from overlay.pictures.slices import SliceGrid
 from overlay.units.raster import Box
 
 States = tuple[Hashable, ...]
@@ -50,9 +48,13 @@ def showings(layer: Layer) -> Iterator[tuple[States, int]]:
     >>> count_layer(layer)
     LayerCounts(frames=50, pictures=2, part_states=1)
     """
+    changes = [dict(part.changes) for part in layer.parts]
     flash = set() if layer.flash_frame is None else {layer.flash_frame, layer.flash_frame + 1}
-    for start, end, states in _stretches(layer.parts, layer.frame_count, flash):
-        yield (FLASH if start == layer.flash_frame else states), end - start
+    starts = sorted(start for start in {0}.union(flash, *changes) if start < layer.frame_count)
+    states: list[Hashable] = [None] * len(changes)
+    for start, end in pairwise([*starts, layer.frame_count]):
+        states = [change.get(start, state) for change, state in zip(changes, states, strict=True)]
+        yield (FLASH if start == layer.flash_frame else tuple(states)), end - start
 
 
 def count_layer(layer: Layer) -> LayerCounts:
@@ -94,31 +96,6 @@ def compose_within(layer: Layer, states: States, box: Box) -> Picture:
     return _together(layer.parts, states, box)
 
 
-def apart(layer: Layer) -> Layer:
-    """The same layer in parts that touch no common slice: those that do are drawn as one.
-
-    Raises ValueError where a box is not inside the picture.
-    """
-    grid, size = SliceGrid(layer.size), layer.size
-    for box in (part.box for part in layer.parts):
-        if not (0 <= box.left < box.right <= size.width_px and 0 <= box.top < box.bottom <= size.height_px):
-            raise ValueError(f"{box} is not inside a picture of {size}")
-    groups = [[part] for part in layer.parts]
-    while True:
-        boxes = [_round([part.box for part in group]) for group in groups]
-        touching = (
-            pair for pair in combinations(range(len(groups)), 2) if grid.share_a_slice(*map(boxes.__getitem__, pair))
-        )
-        one, other = next(touching, (None, None))
-        if one is None or other is None:
-            break
-        groups[one] += groups.pop(other)
-    order = {id(part): number for number, part in enumerate(layer.parts)}
-    for group in groups:
-        group.sort(key=lambda part: order[id(part)])
-    return replace(layer, parts=tuple(_as_one(group, layer.frame_count) for group in groups))
-
-
 def joined(layers: Sequence[Layer], name: str) -> Layer:
     """Several layers of one class as one, the later ones above. Raises IndexError for no layers."""
     return replace(layers[0], name=name, parts=tuple(part for layer in layers for part in layer.parts))
@@ -127,36 +104,6 @@ def joined(layers: Sequence[Layer], name: str) -> Layer:
 def drawn_box(layer: Layer) -> Box:
     """The least box that holds every part of a layer that has parts."""
     return _round([part.box for part in layer.parts])
-
-
-def _stretches(
-    parts: Sequence[Part], frame_count: int, also: Collection[int] = ()
-) -> Iterator[tuple[int, int, States]]:
-    """(start, end, states) from frame 0 to the last: a new one where a part changes and at the frames of `also`."""
-    changes = [dict(part.changes) for part in parts]
-    starts = sorted(start for start in {0}.union(also, *changes) if start < frame_count)
-    states: list[Hashable] = [None] * len(changes)
-    for start, end in pairwise([*starts, frame_count]):
-        states = [change.get(start, state) for change, state in zip(changes, states, strict=True)]
-        yield start, end, tuple(states)
-
-
-def _as_one(group: Sequence[Part], frame_count: int) -> Part:
-    """Several parts as one whose state is theirs together."""
-    if len(group) == 1:
-        return group[0]
-    box, drawing = _round([part.box for part in group]), [_drawn_once(part) for part in group]
-
-    def draw(states: Hashable) -> Picture:
-        assert isinstance(states, tuple)
-        return _together(drawing, states, box)
-
-    changes = tuple(
-        (start, None if states.count(None) == len(states) else states)
-        for start, _, states in _stretches(group, frame_count)
-    )
-    shapes = tuple((part.box, drawn_by(part), part.shaped_by) for part in group)
-    return Part(box, changes, draw, None if None in [part.shaped_by for part in group] else shapes)
 
 
 def drawn_by(part: Part) -> str:
@@ -170,16 +117,11 @@ def _together(parts: Sequence[Part], states: States, within: Box) -> Picture:
     for part, state in zip(parts, states, strict=True):
         if state is not None:
             at = (part.box.left - within.left, part.box.top - within.top)
-            _lay(picture, draw_part(part, state, part.box), at)
+            lay(picture, draw_part(part, state, part.box), at)
     return picture
 
 
-def _drawn_once(part: Part) -> Part:
-    """The same part that keeps its last picture: what stands still beside it may change quickly."""
-    return replace(part, draw=lru_cache(maxsize=1)(part.draw))
-
-
-def _lay(ground: Picture, picture: Picture, at: tuple[int, int]) -> None:
+def lay(ground: Picture, picture: Picture, at: tuple[int, int]) -> None:
     """Lay a picture over another. Colour under alpha 0 is kept from above, else from below."""
     area = (*at, at[0] + picture.width, at[1] + picture.height)
     below = ground.crop(area)

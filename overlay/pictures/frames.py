@@ -1,8 +1,8 @@
 """A layer as parts that change: what to draw, where, and from which frame on.
 
 A part owns a box of the picture and redraws only inside it. Each distinct state of a part is drawn
-and encoded once, whatever the other parts show at the time; parts that touch a common coded slice
-are drawn together (`composite.py`), so keep boxes apart where it is easy.
+and encoded once, whatever the other parts show at the time. Where two parts have something in a
+common coded slice, the later one lies above; that slice is coded once more for each pair that meets.
 """
 
 from __future__ import annotations

@@ -8,7 +8,7 @@ states; slices come out the same whoever codes them, so the bytes do not depend 
 from __future__ import annotations
 
 import signal
-from collections.abc import Callable, Hashable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
@@ -16,8 +16,8 @@ from multiprocessing import get_context
 
 from overlay.errors import MachineError
 from overlay.pictures.cache import PictureCache, key_maker, tool_sum
-from overlay.pictures.coding import ENCODER, ENCODER_OPTIONS, Patch, code_states
-from overlay.pictures.composite import apart, drawn_by
+from overlay.pictures.coding import ENCODER, ENCODER_OPTIONS, Coding, Patch, code_states, pack, unpack
+from overlay.pictures.composite import drawn_by
 from overlay.pictures.frames import Layer
 
 Recipe = Callable[[], Layer]
@@ -36,19 +36,30 @@ class Means:
     cache: PictureCache | None = None
     worth_px: int = WORTH_A_PROCESS_PX
 
-    def coding(self, recipe: Recipe) -> Callable[[Layer, Sequence[tuple[int, Hashable]]], Iterator[Patch]]:
+    def coding(self, recipe: Recipe) -> Coding:
         """What `code_layer` takes: codes states of the layer that the recipe makes."""
 
         def code(layer: Layer, states: Sequence[tuple[int, Hashable]]) -> Iterator[Patch]:
-            keys = _state_keys(layer, states) if self.cache else {}
+            keys = state_keys(layer, states, ENCODER, ENCODER_OPTIONS) if self.cache else {}
             found = self.cache.find(keys.values()) if self.cache else {}
             missing = [state for state in states if keys.get(state) not in found]
             made = dict(zip(missing, self._code(recipe, layer, missing), strict=True))
             if self.cache and made:
-                self.cache.keep((keys[state], patch) for state, patch in made.items() if state in keys)
-            return (made[state] if state in made else found[keys[state]] for state in states)
+                self.cache.keep((keys[state], pack(patch)) for state, patch in made.items() if state in keys)
+            return (made[state] if state in made else unpack(found[keys[state]]) for state in states)
 
         return code
+
+    def remembered(self, values: tuple[object, ...], make: Callable[[], bytes]) -> bytes:
+        """What `make` gives, or gave when it was asked with the same values by their `repr`."""
+        if self.cache is None:
+            return make()
+        key = key_maker(tool_sum())(values)
+        found = self.cache.find([key])
+        if key not in found:
+            found[key] = make()
+            self.cache.keep([(key, found[key])])
+        return found[key]
 
     def _code(self, recipe: Recipe, layer: Layer, states: Sequence[tuple[int, Hashable]]) -> Iterator[Patch]:
         work_px = sum(layer.parts[part].box.width_px * layer.parts[part].box.height_px for part, _ in states)
@@ -58,12 +69,23 @@ class Means:
         return _shared_out(recipe, states, workers)
 
 
-def _state_keys(layer: Layer, states: Sequence[tuple[int, Hashable]]) -> dict[tuple[int, Hashable], bytes]:
-    """The keys of the states whose part says what shapes it."""
-    key = key_maker(tool_sum(), ENCODER, ENCODER_OPTIONS, layer.size)
-    shaped = {number: part for number, part in enumerate(layer.parts) if part.shaped_by is not None}
-    common = {number: key_maker(key(drawn_by(part), part.box, part.shaped_by)) for number, part in shaped.items()}
+def state_keys(
+    layer: Layer, states: Iterable[tuple[int, Hashable]], *coding: object
+) -> dict[tuple[int, Hashable], bytes]:
+    """The keys of the states whose part says what shapes it, coded in some way."""
+    key = key_maker(tool_sum(), coding, layer.size)
+    common = {
+        number: key_maker(key(drawn_by(part), part.box, part.shaped_by))
+        for number, part in enumerate(layer.parts)
+        if part.shaped_by is not None
+    }
     return {(number, state): common[number](state) for number, state in states if number in common}
+
+
+def layer_shape(layer: Layer) -> tuple[object, ...]:
+    """All that shapes what a layer shows and when, if its parts say what shapes them."""
+    parts = [(drawn_by(part), part.box, part.shaped_by, part.changes) for part in layer.parts]
+    return (layer.name, layer.size, layer.rate, layer.frame_count, layer.flash_frame, parts)
 
 
 def _shared_out(recipe: Recipe, states: Sequence[tuple[int, Hashable]], workers: int) -> Iterator[Patch]:
@@ -89,4 +111,4 @@ def _leave_interrupts_to_the_parent() -> None:
 
 
 def _code_share(recipe: Recipe, states: Sequence[tuple[int, Hashable]]) -> list[Patch]:
-    return list(code_states(apart(recipe()), states))
+    return list(code_states(recipe(), states))

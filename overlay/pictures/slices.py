@@ -56,7 +56,7 @@ class CodedFrame:
             position += length
         return cls(packet[8:picture_at], packet[picture_at:table_at], tuple(slices))
 
-    @property
+    @cached_property
     def byte_count(self) -> int:
         """The length of this picture's packet."""
         return 8 + len(self.frame_header) + len(self.picture_header) + sum(2 + len(data) for data in self.slices)
@@ -141,7 +141,14 @@ class SliceGrid:
             min(rows.stop * SLICE_HEIGHT_PX, self.size.height_px),
         )
 
-    def share_a_slice(self, one: Box, other: Box) -> bool:
-        """Whether two boxes touch a common slice."""
-        a, b = self.grow(one), self.grow(other)
-        return a.left < b.right and b.left < a.right and a.top < b.bottom and b.top < a.bottom
+    def box_of(self, place: int) -> Box:
+        """The box of a slice by its place, counted row by row, as far as the picture goes."""
+        row, column = divmod(place, self.column_count)
+        left, width = self.columns[column]
+        top = row * SLICE_HEIGHT_PX
+        return Box(
+            left,
+            top,
+            min(left + width, self.size.width_px),
+            min(top + SLICE_HEIGHT_PX, self.size.height_px),
+        )

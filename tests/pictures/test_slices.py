@@ -133,19 +133,16 @@ def test_the_encoder_cuts_on_the_same_grid(shape: str) -> None:
     assert len(CodedFrame.parse(_encode(_blank(grid.size))).slices) == grid.column_count * grid.row_count
 
 
-@pytest.mark.parametrize(
-    ("one", "other", "shared"),
-    [
-        (Box(0, 0, 100, 10), Box(110, 0, 200, 10), True),
-        (Box(0, 0, 100, 10), Box(0, 10, 100, 20), True),
-        (Box(0, 0, 128, 16), Box(128, 0, 256, 16), False),
-        (Box(0, 0, 128, 16), Box(0, 16, 128, 32), False),
-    ],
-)
-def test_boxes_share_slices(one: Box, other: Box, shared: bool) -> None:
-    """Boxes that do not touch may still share a slice."""
-    grid = SliceGrid(Size.parse("640x360"))
-    assert grid.share_a_slice(one, other) is grid.share_a_slice(other, one) is shared
+@pytest.mark.parametrize("shape", [*SHAPES, *NARROW_COLUMNS])
+def test_the_boxes_of_the_slices_tile_the_picture(shape: str) -> None:
+    """Every pixel is in the box of one slice, and the box of a slice grows no further."""
+    grid = SliceGrid(Size.parse(shape))
+    seen = np.zeros((grid.size.height_px, grid.size.width_px), int)
+    for place in range(grid.slice_count):
+        box = grid.box_of(place)
+        seen[box.top : box.bottom, box.left : box.right] += 1
+        assert grid.grow(box) == box
+    assert (seen == 1).all()
 
 
 def test_another_structure_is_refused() -> None:
