@@ -11,8 +11,7 @@ below rest on:
 - The timescale is 1000 times the nominal rate, so that every rate has the same shape: a frame lasts
   1000 units, or 1001 at the NTSC rates.
 - No edit list: the first picture shows at zero. No dates: the same class gives the same bytes.
-- Every picture is a sync sample, which is what a file without a table of sync samples says; where
-  pictures refer to others (H.264), there is such a table.
+- Every picture is a sync sample, which is what a file without a table of sync samples says.
 - Only QuickTime files have a timecode track: MP4 has none that its standard names.
 """
 
@@ -76,15 +75,13 @@ def movie_head(
     *,
     plain: bool = False,
     carried: Format | None = None,
-    sync: Sequence[bool] | None = None,
 ) -> bytes:
     """All bytes of a movie before its pictures.
 
     `packet_bytes` is the length of each coded picture, `showings` are (which picture, for how many
     frames) in order. After the head come the coded pictures: each once, in the order of
-    `packet_bytes`, or, where `plain`, one for every frame shown. `sync` tells of each coded picture
-    whether it can be decoded by itself; left out, all can. Raises ValueError for a movie of over
-    2^32 - 1 units (19 hours at 60 frames a second).
+    `packet_bytes`, or, where `plain`, one for every frame shown. `carried` is ProRes where it is left
+    out. Raises ValueError for a movie of over 2^32 - 1 units (19 hours at 60 frames a second).
     """
     carried = carried or prores(size)
     lengths = np.array(packet_bytes, np.int64)
@@ -96,7 +93,6 @@ def movie_head(
     pictures = _Samples(lengths[shown], places if plain else places[shown])
     label = b"" if carried.is_mp4 else struct.pack(">I", timing.start_frame)
     media_bytes = len(label) + int(stored.sum())
-    sync_frames = None if sync is None else np.flatnonzero(np.array(sync)[shown])
     if carried.is_mp4:
         before = _box(b"ftyp", b"isom", struct.pack(">I", 0x200), b"isom", b"iso2", b"avc1", b"mp41")
     else:
@@ -105,7 +101,7 @@ def movie_head(
     # must be on where the media starts: settled at the second or the third go.
     media_at, settled = 0, False
     while not settled:
-        movie = _movie(size, timing, carried, pictures.moved(media_at + len(label)), sync_frames, media_at)
+        movie = _movie(size, timing, carried, pictures.moved(media_at + len(label)), media_at)
         head = before + movie + _media_data_header(media_bytes)
         settled, media_at = len(head) == media_at, len(head)
     return head + label
@@ -133,12 +129,11 @@ def _movie(
     timing: Timing,
     carried: Format,
     pictures: _Samples,
-    sync_frames: NDArray[np.int64] | None,
     timecode_at: int,
 ) -> bytes:
     duration = len(pictures.offsets) * timing.frame_units
     video_header = _full_box(b"vmhd", struct.pack(">4H", 0, 0, 0, 0), flags=1)
-    video_table = _sample_table(carried.description, pictures, timing.frame_units, sync_frames)
+    video_table = _sample_table(carried.description, pictures, timing.frame_units)
     tracks = [
         _box(
             b"trak",
@@ -203,14 +198,8 @@ def _handler(component: bytes, kind: bytes) -> bytes:
     return _full_box(b"hdlr", component, kind, bytes(12), b"\0")
 
 
-def _sample_table(
-    description: bytes, samples: _Samples, sample_units: int, sync_samples: NDArray[np.int64] | None = None
-) -> bytes:
-    """One description, samples of equal duration, one to a chunk."""
-    sync = b""
-    if sync_samples is not None:
-        numbers = (sync_samples + 1).astype(">u4").tobytes()
-        sync = _full_box(b"stss", struct.pack(">I", len(sync_samples)), numbers)
+def _sample_table(description: bytes, samples: _Samples, sample_units: int) -> bytes:
+    """One description, samples of equal duration, one to a chunk, each a sync sample."""
     offsets, count = samples.offsets, struct.pack(">I", len(samples.offsets))
     if offsets.max() > _LARGEST_32_BIT:
         chunk_offsets = _full_box(b"co64", count, offsets.astype(">u8").tobytes())
@@ -220,7 +209,6 @@ def _sample_table(
         b"stbl",
         _full_box(b"stsd", struct.pack(">I", 1), description),
         _full_box(b"stts", struct.pack(">3I", 1, len(offsets), sample_units)),
-        sync,
         _full_box(b"stsc", struct.pack(">4I", 1, 1, 1, 1)),
         _full_box(b"stsz", struct.pack(">I", 0), count, samples.byte_counts.astype(">u4").tobytes()),
         chunk_offsets,

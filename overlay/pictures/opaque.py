@@ -1,15 +1,16 @@
 """A layer for programs that know no alpha: H.264 over a flat colour, or as fill and matte.
 
-A picture that stands is one coded picture and others that say "as before". Each distinct stretch of
-up to `_LONGEST` frames is coded once, by itself, and stands in the MP4 file once; the file points at
-it as often as it shows (`container.py`).
+Each distinct picture is coded by itself and stands in the MP4 file twice; the file points at the two
+in turn as often as it shows (`container.py`). Twice, because of two such pictures one right after the
+other the standard wants to know that they are two: they bear different numbers (ITU-T H.264, 7.4.3,
+idr_pic_id).
 """
 
 from __future__ import annotations
 
 import re
 import struct
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,12 +18,11 @@ import numpy as np
 from PIL import Image
 
 from overlay.errors import MachineError
-from overlay.pictures.browser import to_frame
 from overlay.pictures.composite import States, compose, showings
 from overlay.pictures.container import Timing, h264, movie_head
+from overlay.pictures.eight_bit import Opaque, mean_error, to_frame
 from overlay.pictures.frames import Layer, Picture
 from overlay.pictures.packets import Packets
-from overlay.pictures.pixels import to_yuv420
 from overlay.pictures.reopen import check_frames
 from overlay.units.color import Color
 
@@ -30,18 +30,12 @@ if TYPE_CHECKING:
     from av import VideoFrame
 
 _CODEC = "libx264"
-_LONGEST = 60
-_SETTINGS = (
-    "keyint=infinite:min-keyint=1:scenecut=0:bframes=0:ref=1:rc-lookahead=0:sliced-threads=0:"
-    "colorprim=bt709:transfer=bt709:colormatrix=bt709:range=tv:chromaloc=1"
-)
-_OPTIONS = {"preset": "veryfast", "tune": "zerolatency", "crf": "12", "x264-params": _SETTINGS}
+# Tagged BT.709, limited range, chroma in the middle; nothing depends on the pictures before.
+_SETTINGS = "keyint=1:sliced-threads=0:colorprim=bt709:transfer=bt709:colormatrix=bt709:range=tv:chromaloc=1"
+_OPTIONS = {"preset": "veryfast", "tune": "zerolatency", "qp": "12", "x264-params": _SETTINGS}
 _START_CODE = re.compile(rb"\x00{2,3}\x01")
 _SEI, _SPS, _PPS = 6, 7, 8  # ITU-T H.264, table 7-1
 _LARGEST_MEAN_ERROR = 1.0
-
-Opaque = Callable[[Picture], Picture]
-"""Makes an RGBA picture opaque, in some way."""
 
 
 def over(key: Color) -> Opaque:
@@ -71,27 +65,18 @@ def matte(picture: Picture) -> Picture:
 
 def opaque_movie(layer: Layer, opaque: Opaque) -> Iterator[bytes]:
     """The bytes of the MP4 file. Raises MachineError where PyAV was built without H.264."""
-    stretches: dict[tuple[States, int, bool], list[int]] = {}
+    numbers: dict[States, tuple[int, int]] = {}
     samples: list[int] = []
-    sync: list[bool] = []
-    configuration, other = b"", False
+    encoder = _Encoder(layer)
     with Packets() as packets:
         for states, frames in showings(layer):
-            for start in range(0, frames, _LONGEST):
-                stretch = (states, min(_LONGEST, frames - start), other)
-                if stretch not in stretches:
-                    encoder = _Encoder(layer)
-                    coded = encoder.stretch(opaque(compose(layer, states)), *stretch[1:])
-                    configuration = encoder.configuration
-                    stretches[stretch] = [packets.add(packet) for packet in coded]
-                    sync += [number == 0 for number in range(len(coded))]
-                samples += stretches[stretch]
-                # Two pictures that begin anew, one right after the other, must bear different numbers.
-                other = stretch[1] == 1 and not other
+            if states not in numbers:
+                one, other = encoder.encode(to_frame(compose(layer, states), "yuv420p", opaque))
+                numbers[states] = packets.add(one), packets.add(other)
+            samples += (numbers[states][frame % 2] for frame in range(len(samples), len(samples) + frames))
         timing = Timing(layer.rate, layer.counting, layer.start_frame)
-        shown = [(sample, 1) for sample in samples]
-        carried = h264(layer.size, configuration)
-        yield movie_head(layer.size, timing, packets.lengths, shown, carried=carried, sync=sync)
+        shown, carried = [(sample, 1) for sample in samples], h264(layer.size, encoder.configuration)
+        yield movie_head(layer.size, timing, packets.lengths, shown, carried=carried)
         yield from packets
 
 
@@ -99,18 +84,15 @@ def check_opaque(path: Path, layer: Layer, opaque: Opaque) -> None:
     """Open the written movie again, seek in it, and compare it with what was meant."""
 
     def shows(picture: VideoFrame, drawn: Picture) -> bool:
-        wanted = to_yuv420(opaque(drawn))
-        for plane, values in zip(picture.planes, wanted, strict=False):
-            seen = np.frombuffer(memoryview(plane), np.uint8).reshape(plane.height, -1)[:, : plane.width]
-            if np.abs(seen.astype(int) - values).mean() > _LARGEST_MEAN_ERROR:
-                return False
-        return True
+        return mean_error(picture, to_frame(drawn, "yuv420p", opaque)) <= _LARGEST_MEAN_ERROR
 
     check_frames(path, layer, "yuv420p", shows)
 
 
 class _Encoder:
-    """Codes one stretch of a standing picture."""
+    """Codes pictures, each by itself and twice: with an even and with an odd number."""
+
+    configuration = b""
 
     def __init__(self, layer: Layer) -> None:
         from av.codec.codec import UnknownCodecError
@@ -130,20 +112,18 @@ class _Encoder:
         self._context.framerate, self._context.time_base = layer.rate.value, 1 / layer.rate.value
         self._context.thread_count = 1
         self._context.options = _OPTIONS
+        self._count = 0
 
-    def stretch(self, picture: Picture, frames: int, other: bool) -> list[bytes]:
-        """The packets of a picture that stands for so many frames; with the `other` number where asked."""
-        from av.video.frame import PictureType
-
-        packets, frame = [], to_frame(picture, "yuv420p")
-        for number in range(frames + other):
-            frame.pts = number
-            frame.pict_type = PictureType.I if number <= other else PictureType.NONE
-            packets += [bytes(packet) for packet in self._context.encode(frame)]
-        packets += [bytes(packet) for packet in self._context.encode(None)]
-        assert len(packets) == frames + other
-        self.configuration = _configuration(packets[0])
-        return [_with_lengths(packet) for packet in packets[other:]]
+    def encode(self, frame: VideoFrame) -> tuple[bytes, bytes]:
+        """The two packets of a picture."""
+        pair = []
+        for _ in range(2):
+            frame.pts = self._count
+            self._count += 1
+            (packet,) = map(bytes, self._context.encode(frame))
+            self.configuration = self.configuration or _configuration(packet)
+            pair.append(_with_lengths(packet))
+        return pair[0], pair[1]
 
 
 def _units(packet: bytes) -> list[bytes]:
