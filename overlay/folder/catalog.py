@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from overlay.errors import UsageError
+from overlay.plan.carriers import Carrier
 from overlay.plan.look import Look
 from overlay.plan.nearest import did_you_mean
 from overlay.plan.outputs import SrtFlavour
@@ -248,13 +249,14 @@ def _handoff(job: Job) -> Iterator[File]:
     from overlay.handoff.chapters import chapters_txt, ffmpeg_metadata
     from overlay.handoff.notes import description_text, editor_notes
 
-    timeline = job.timeline
+    timeline, session = job.timeline, job.session
+    carried = session.pictures.carrier, session.look
     texts = {
         "chapters.vtt": chapters_text(timeline),
         "chapters.txt": chapters_txt(timeline),
         "chapters.ffmetadata": ffmpeg_metadata(timeline),
         "description.txt": description_text(timeline),
-        "editor-notes.txt": editor_notes(timeline, job.session.tones, job.layers, job.plan.name),
+        "editor-notes.txt": editor_notes(timeline, session.tones, job.layers, job.plan.name, *carried),
     }
     for name, text in texts.items():
         yield File(f"handoff/{name}", [text.encode("utf-8")])
@@ -270,7 +272,10 @@ def _tracks(job: Job) -> Iterator[File]:
     from overlay.handoff.tracks import class_tracks
 
     timeline, handle_frames = job.timeline, job.session.handoff.handles.count
-    media = tuple(media_of(timeline, job.layers))
+    # A clip is one file: a movie, where there is one.
+    carriers = job.session.pictures.carrier
+    movies = [carrier for carrier in carriers if carrier is not Carrier.PNG]
+    media = tuple(media_of(timeline, job.layers if movies else [], (movies or [Carrier.PRORES])[0]))
     tracks = class_tracks(timeline, media, handle_frames=handle_frames)
     document = otio_text(timeline, tracks, handle_frames=handle_frames)
     yield File("handoff/class.otio", [document.encode("utf-8")])

@@ -25,7 +25,8 @@ Recipe = Callable[[], Layer]
 
 WORTH_A_PROCESS_PX = 60_000_000
 """Pixels to draw and code that take one process about two seconds."""
-_SHARES_A_WORKER = 4
+_SHARES_A_WORKER, _SHARE_PX = 4, 15_000_000
+"""How finely work is shared out: evenly, and in half seconds, so that Ctrl-C is soon heard."""
 
 
 @dataclass(frozen=True)
@@ -66,7 +67,7 @@ class Means:
         workers = min(self.workers, work_px // self.worth_px + 1)
         if workers < 2:
             return code_states(layer, states)
-        return _shared_out(recipe, states, workers)
+        return _shared_out(recipe, states, work_px, workers)
 
 
 def state_keys(
@@ -88,8 +89,8 @@ def layer_shape(layer: Layer) -> tuple[object, ...]:
     return (layer.name, layer.size, layer.rate, layer.frame_count, layer.flash_frame, parts)
 
 
-def _shared_out(recipe: Recipe, states: Sequence[tuple[int, Hashable]], workers: int) -> Iterator[Patch]:
-    length = -(-len(states) // (workers * _SHARES_A_WORKER))
+def _shared_out(recipe: Recipe, states: Sequence[tuple[int, Hashable]], work_px: int, workers: int) -> Iterator[Patch]:
+    length = max(1, min(-(-len(states) // (workers * _SHARES_A_WORKER)), len(states) * _SHARE_PX // work_px))
     shares = [states[start : start + length] for start in range(0, len(states), length)]
     pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=_leave_interrupts_to_the_parent)
     try:

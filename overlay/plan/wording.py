@@ -26,7 +26,8 @@ PAGE: tuple[str, ...] = ()
 """Shown on the rehearsal page."""
 NOTES: tuple[str, ...] = (
     *("description_class", "description_class_one", "description_needs", "description_needs_nothing", "notes_head"),
-    *("notes_place", "notes_leader", "notes_no_leader", "notes_files", "notes_layers", "notes_stills", "notes_tones"),
+    *("notes_place", "notes_leader", "notes_no_leader", "notes_files", "notes_layers", "notes_movies"),
+    *("notes_key", "notes_fill_and_matte", "notes_stills", "notes_tones"),
     *("notes_captions", "notes_tracks", "notes_chapters", "notes_description", "notes_paper", "notes_trouble"),
     "notes_check",
 )
