@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import random
 import shutil
 import struct
@@ -27,6 +28,38 @@ from overlay.units.raster import Box, Size
 from overlay.units.rate import Counting, FrameRate
 from overlay.units.timecode import frame_to_label
 
+MLT_PROFILE = """\
+frame_rate_num=30000
+frame_rate_den=1001
+width=640
+height=360
+progressive=1
+sample_aspect_num=1
+sample_aspect_den=1
+display_aspect_num=16
+display_aspect_den=9
+colorspace=709
+"""
+GSTREAMER = """
+import json, sys
+import gi
+gi.require_version("Gst", "1.0")
+from gi.repository import Gst
+Gst.init(None)
+chain = "! qtdemux ! avdec_prores ! videoconvert ! video/x-raw,format=GRAY8 ! fakesink name=sink enable-last-sample=true sync=false"
+pipe = Gst.parse_launch("filesrc location=" + sys.argv[1].removeprefix("file://") + " " + chain)
+sink, seen = pipe.get_by_name("sink"), []
+pipe.set_state(Gst.State.PAUSED)
+pipe.get_state(Gst.CLOCK_TIME_NONE)
+for frame in map(int, sys.argv[2:]):
+    flags = Gst.SeekFlags.FLUSH | Gst.SeekFlags.ACCURATE
+    pipe.seek_simple(Gst.Format.TIME, flags, (frame * 1001 * 10**9 + 15000) // 30000 + 1)
+    pipe.get_state(Gst.CLOCK_TIME_NONE)
+    buffer = sink.get_property("last-sample").get_buffer()
+    seen.append((buffer.pts, buffer.extract_dup(120 * 640 + 250, 1)[0]))
+pipe.set_state(Gst.State.NULL)
+print(json.dumps(seen))
+"""
 RATES = ("23.976", "24", "25", "29.97", "30", "50", "59.94", "60")
 ORANGE = (230, 159, 0)
 needs_ffmpeg = pytest.mark.skipif(not shutil.which("ffmpeg") or not shutil.which("ffprobe"), reason="needs ffmpeg")
@@ -278,6 +311,83 @@ def test_gstreamer_reads_a_shared_file(tmp_path: Path) -> None:
     assert len(seen) == 120
     assert [int(grey) for grey in seen] == [levels[60 + 9 * (frame // 7 % 20)] for frame in range(120)]
     assert sorted(levels.values()) == [levels[level] for level in sorted(levels)]
+
+
+@needs_ffmpeg
+def test_the_ffmpeg_program_seeks_to_fifty_frames(tmp_path: Path) -> None:
+    """Sought at random, each frame is the one that is decoded in order; from both kinds of file."""
+    layer = _counting_layer(frames=600, every=7, rate="29.97")
+    shared = _write(tmp_path / "a.mov", layer)
+    in_order = _frame_sums("-i", str(shared))
+    order = random.Random(50)
+    for frame in [order.randrange(600) for _ in range(50)]:
+        start = f"{float((frame - Fraction(1, 4)) / layer.rate.value):.6f}" if frame else "0"
+        assert _frame_sums("-ss", start, "-i", str(shared), "-frames:v", "1") == [in_order[frame]]
+
+
+@pytest.mark.skipif(not shutil.which("gst-launch-1.0"), reason="needs GStreamer")
+def test_gstreamer_seeks_to_fifty_frames(tmp_path: Path) -> None:
+    """A program of its own, with GStreamer's Python binding, seeks to each frame; skipped where it has none."""
+    layer = _counting_layer(frames=600, every=7, rate="29.97")
+    path = _write(tmp_path / "a.mov", layer)
+    order = random.Random(51)
+    frames = [order.randrange(600) for _ in range(50)]
+    python = shutil.which("python3", path="/usr/bin") or "python3"
+    command = [python, "-c", GSTREAMER, path.as_uri(), *(str(frame) for frame in frames)]
+    done = subprocess.run(command, capture_output=True, text=True)
+    if "No module named 'gi'" in done.stderr or "Namespace Gst" in done.stderr:
+        pytest.skip("needs GStreamer's Python binding")
+    seen = json.loads(done.stdout)
+    levels: dict[int, set[int]] = {}
+    for frame, (time_ns, grey) in zip(frames, seen, strict=True):
+        assert abs(time_ns - frame / layer.rate.value * 10**9) < 1000
+        levels.setdefault(60 + 9 * (frame // 7 % 20), set()).add(grey)
+    assert all(len(greys) == 1 for greys in levels.values())
+    assert sorted(levels) == sorted(levels, key=lambda level: min(levels[level]))
+
+
+@pytest.mark.skipif(not shutil.which("melt"), reason="needs MLT")
+def test_mlt_seeks_to_fifty_frames(tmp_path: Path) -> None:
+    """The melt program shows each frame, sought at random, as it stands in the timeline, and knows the length."""
+    layer = _counting_layer(frames=600, every=7, rate="29.97")
+    path = _write(tmp_path / "a.mov", layer)
+    profile = tmp_path / "profile"
+    profile.write_text(MLT_PROFILE, "utf-8")
+    order, seen = random.Random(52), {}
+    frames = [order.randrange(600) for _ in range(50)]
+    cuts = [argument for frame in frames for argument in (str(path), f"in={frame}", f"out={frame}")]
+    sums = tmp_path / "%04d.png"
+    options = ["-profile", str(profile), *cuts, "-consumer", f"avformat:{sums}", "vcodec=png", "pix_fmt=rgb24", "an=1"]
+    environment = {**os.environ, "QT_QPA_PLATFORM": "offscreen"}
+    subprocess.run(["melt", "-quiet", *options], check=True, capture_output=True, env=environment)
+    pictures = sorted(tmp_path.glob("*.png"))
+    assert len(pictures) == 50
+    for frame, picture in zip(frames, pictures, strict=True):
+        with Image.open(picture) as image:
+            grey = image.convert("L").getpixel((250, 120))
+        seen.setdefault(60 + 9 * (frame // 7 % 20), set()).add(grey)
+    assert all(len(greys) == 1 for greys in seen.values())
+    ordered = [min(seen[level]) for level in sorted(seen)]
+    assert ordered == sorted(set(ordered))
+
+
+def test_a_class_of_twelve_hours(tmp_path: Path) -> None:
+    """The longest class: small, quick to open, and right at its first, last and sought frames."""
+    frames = 12 * 3600 * 30
+    layer = _layer(_lamp(Box(200, 100, 300, 140), {frame: 60 + frame // 30 % 20 for frame in range(0, frames, 30)}))
+    layer = Layer(**{**vars(layer), "frame_count": frames, "rate": FrameRate.parse("30")})
+    path = _write(tmp_path / "a.mov", layer)
+    check_movie(path, layer)
+    assert path.stat().st_size < 8 * frames + 500_000
+    order = random.Random(12)
+    with av.open(str(path)) as container:
+        stream = container.streams.video[0]
+        assert (stream.frames, stream.duration * stream.time_base) == (frames, 12 * 3600)
+        for frame in [frames - 1, *(order.randrange(frames) for _ in range(50))]:
+            container.seek(frame * 1000, stream=stream)
+            picture = next(container.decode(stream))
+            assert picture.pts == frame * 1000
+            assert abs(_rgb(_planes(picture))[120, 250, 0] - (60 + frame // 30 % 20)) < 1
 
 
 @pytest.mark.skipif(not shutil.which("mediainfo"), reason="needs MediaInfo")
