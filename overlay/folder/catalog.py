@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -77,13 +77,17 @@ class Job:
 class File:
     """One file to write: its path below the folder, its content in pieces, what the manifest tells
     of it beside its size, and how to check it once it is written. Where `same_as` is the path of a file
-    that was written before, this is that file again."""
+    that was written before, this is that file again. `known_sha256` is the sum that the content will
+    have, where an earlier build made the same: a file that has it already need not be made again; a file
+    that is made is told its sum by `made`."""
 
     path: str
     content: Iterable[bytes]
     details: Mapping[str, Any] | None = None
     check: Callable[[Path], None] | None = None
     same_as: str | None = None
+    known_sha256: str | None = None
+    made: Callable[[str], None] | None = None
 
 
 @dataclass(frozen=True)
@@ -127,7 +131,9 @@ def _tones(job: Job) -> Iterator[File]:
 
     timeline, settings = job.timeline, job.session.tones
     levels = {"levels": level_report(timeline, settings).data()}
-    yield File("tones/tones.wav", tone_track(timeline, settings), levels)
+    # Beeps are shaped by all of the class but what is said.
+    known = _known(job, ("tones", settings, replace(timeline, cues=())))
+    yield File("tones/tones.wav", tone_track(timeline, settings), levels, None, None, *known)
     if settings.stems:
         for kind, stem in stem_tracks(timeline, settings).items():
             yield File(f"tones/stems/{kind}.wav", stem)
@@ -173,6 +179,15 @@ def _all(job: Job) -> Iterator[File]:
         yield from _carried(job, partial(join_layers, tuple(job.layers), *_shapes(job)))
 
 
+def _known(job: Job, key: tuple[object, ...]) -> tuple[str | None, Callable[[str], None] | None]:
+    """For a file that is shaped by `key` alone: its sum from an earlier build, and what remembers it now."""
+    means = job.means
+    if means is None:
+        return None, None
+    recalled = means.recall(key)
+    return (recalled.decode() if recalled else None), lambda sha256: means.remember(key, sha256.encode())
+
+
 def _refuse_flashing(job: Job, layer: Layer) -> None:
     from overlay.pictures.flash import refuse_flashing
     from overlay.pictures.means import Means, layer_shape
@@ -186,13 +201,15 @@ def _refuse_flashing(job: Job, layer: Layer) -> None:
 
 def _carried(job: Job, recipe: Callable[[], Layer]) -> Iterator[File]:
     from overlay.pictures.carry import carry
-    from overlay.pictures.means import Means
+    from overlay.pictures.means import Means, layer_shape
 
     means, layer, session = job.means or Means(), recipe(), job.session
     for carrier in session.pictures.carrier:
         coding = means.coding(recipe)
         for made in carry(layer, carrier, session.look, coding, plain=job.plain_mov):
-            yield File(made.path, made.content, made.details, made.check, made.same_as)
+            key = ("file", made.path, carrier, job.plain_mov, layer_shape(layer))
+            known = _known(job, key) if made.same_as is None else ()
+            yield File(made.path, made.content, made.details, made.check, made.same_as, *known)
 
 
 def _stills(job: Job) -> Iterator[File]:

@@ -41,7 +41,7 @@ def fill(
             written += [writing.write(file, output.kind, plan_sha256) for file in output.make(job)]
         paths = {entry.path for entry in written}
         if not replace:
-            _nobody_elses(folder, paths, before)
+            _nobody_elses(folder, paths - writing.kept, before)
         # What these outputs made before and make no longer, such as a language that is gone.
         kinds = {output.kind for output in outputs if all(row in outputs for row in job.rows_of(output.kind))}
         others = [entry for entry in before if entry.path not in paths and (folder / entry.path).is_file()]

@@ -22,8 +22,9 @@ from overlay.plan.look import font_folder
 LIMIT_BYTES = 256_000_000
 _WAIT_SECONDS = 2.0
 _LAYOUT = """
-CREATE TABLE IF NOT EXISTS pictures (key BLOB PRIMARY KEY, content BLOB NOT NULL, used INTEGER NOT NULL) WITHOUT ROWID;
-CREATE INDEX IF NOT EXISTS by_use ON pictures (used);
+CREATE TABLE IF NOT EXISTS pictures
+    (key BLOB PRIMARY KEY, content BLOB NOT NULL, used INTEGER NOT NULL, bytes INTEGER NOT NULL);
+CREATE INDEX IF NOT EXISTS by_use ON pictures (used, bytes);
 """
 _SUM_BYTES = 16
 
@@ -61,6 +62,8 @@ class PictureCache:
                     row = file.execute("SELECT content FROM pictures WHERE key = ?", (key,)).fetchone()
                     if row is not None and row[0][:_SUM_BYTES] == _sum(row[0][_SUM_BYTES:]):
                         found[key] = row[0][_SUM_BYTES:]
+                if not found:
+                    return found
                 turn = self._turn(file)
                 file.execute("BEGIN IMMEDIATE")
                 file.executemany("UPDATE pictures SET used = ? WHERE key = ?", [(turn, key) for key in found])
@@ -72,9 +75,9 @@ class PictureCache:
         with self._using() as file:
             if file is not None:
                 turn = self._turn(file)
-                rows = [(key, _sum(content) + content, turn) for key, content in pictures]
+                rows = [(key, _sum(content) + content, turn, len(content)) for key, content in pictures]
                 file.execute("BEGIN IMMEDIATE")
-                file.executemany("INSERT OR REPLACE INTO pictures VALUES (?, ?, ?)", rows)
+                file.executemany("INSERT OR REPLACE INTO pictures VALUES (?, ?, ?, ?)", rows)
                 self._throw_out(file)
                 file.execute("COMMIT")
 
@@ -99,12 +102,13 @@ class PictureCache:
         return int(last) + 1
 
     def _throw_out(self, file: sqlite3.Connection) -> None:
-        (size_bytes,) = file.execute("SELECT coalesce(sum(length(content)), 0) FROM pictures").fetchone()
-        for key, length in file.execute("SELECT key, length(content) FROM pictures ORDER BY used").fetchall():
-            if size_bytes <= self._limit_bytes:
-                break
-            file.execute("DELETE FROM pictures WHERE key = ?", (key,))
-            size_bytes -= length
+        (size_bytes,) = file.execute("SELECT coalesce(sum(bytes), 0) FROM pictures").fetchone()
+        if size_bytes > self._limit_bytes:
+            for number, length in file.execute("SELECT rowid, bytes FROM pictures ORDER BY used").fetchall():
+                if size_bytes <= self._limit_bytes:
+                    break
+                file.execute("DELETE FROM pictures WHERE rowid = ?", (number,))
+                size_bytes -= length
 
 
 @cache

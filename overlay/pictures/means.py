@@ -51,16 +51,25 @@ class Means:
 
         return code
 
-    def remembered(self, values: tuple[object, ...], make: Callable[[], bytes]) -> bytes:
-        """What `make` gives, or gave when it was asked with the same values by their `repr`."""
+    def recall(self, values: tuple[object, ...]) -> bytes | None:
+        """What was remembered of the same values, by their `repr`, with the same version of the tool."""
         if self.cache is None:
-            return make()
+            return None
         key = key_maker(tool_sum())(values)
-        found = self.cache.find([key])
-        if key not in found:
-            found[key] = make()
-            self.cache.keep([(key, found[key])])
-        return found[key]
+        return self.cache.find([key]).get(key)
+
+    def remember(self, values: tuple[object, ...], content: bytes) -> None:
+        """Keep something for `recall`."""
+        if self.cache is not None:
+            self.cache.keep([(key_maker(tool_sum())(values), content)])
+
+    def remembered(self, values: tuple[object, ...], make: Callable[[], bytes]) -> bytes:
+        """What is recalled of some values; what is not there yet is made, and remembered."""
+        found = self.recall(values)
+        if found is None:
+            found = make()
+            self.remember(values, found)
+        return found
 
     def _code(self, recipe: Recipe, layer: Layer, states: Sequence[tuple[int, Hashable]]) -> Iterator[Patch]:
         work_px = sum(layer.parts[part].box.width_px * layer.parts[part].box.height_px for part, _ in states)
@@ -86,7 +95,8 @@ def state_keys(
 def layer_shape(layer: Layer) -> tuple[object, ...]:
     """All that shapes what a layer shows and when, if its parts say what shapes them."""
     parts = [(drawn_by(part), part.box, part.shaped_by, part.changes) for part in layer.parts]
-    return (layer.name, layer.size, layer.rate, layer.frame_count, layer.flash_frame, parts)
+    counted = (layer.rate, layer.counting, layer.start_frame, layer.frame_count, layer.flash_frame)
+    return (layer.name, layer.size, counted, parts)
 
 
 def _shared_out(recipe: Recipe, states: Sequence[tuple[int, Hashable]], work_px: int, workers: int) -> Iterator[Patch]:
