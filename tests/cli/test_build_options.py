@@ -13,7 +13,7 @@ from overlay.cli import places
 from overlay.cli.app import app
 
 
-class Handed(Exception):
+class HandedError(Exception):
     """Ends a build before it begins."""
 
 
@@ -29,11 +29,11 @@ def test_cache_and_workers(
 
     def build(plan: Path, **rest: Any) -> None:
         handed.update(rest)
-        raise Handed
+        raise HandedError
 
     monkeypatch.setattr(pipeline, "build", build)
     monkeypatch.setattr("os.cpu_count", lambda: 5)
-    assert isinstance(CliRunner().invoke(app, ["build", "plan.yaml", *options]).exception, Handed)
+    assert isinstance(CliRunner().invoke(app, ["build", "plan.yaml", *options]).exception, HandedError)
     assert handed["workers"] == (workers or 5)
     assert handed["cache"] == (places.cache_folder() if remembers else None)
 
