@@ -21,6 +21,7 @@ from overlay.timeline.printed import printed_texts
 
 if TYPE_CHECKING:
     from overlay.folder.manifest import Entry
+    from overlay.footage.listen import Answer
     from overlay.pictures.fonts import Fonts
 
 
@@ -104,6 +105,56 @@ def build(
     filled = fill(folder, outputs, job, sha256_of(raw), progress, replace=replace)
     findings = (*_noticed(source, session, layout, fonts), *unprinted.values())
     return Built(folder, *filled, layout.timeline, findings)
+
+
+class Synced(NamedTuple):
+    """What footage said: an answer a file, what is wrong and what is worth knowing, and the takes file if one
+    was written."""
+
+    timeline: Timeline
+    answers: list[Answer]
+    findings: tuple[str, ...]
+    remarks: tuple[str, ...]
+    written: Path | None
+
+
+def sync(
+    plan: Path,
+    footage: Sequence[Path],
+    *,
+    near: str | None = None,
+    start: str | None = None,
+    takes: Path | None = None,
+    part: bool = False,
+    progress: Callable[[str], None] = lambda _: None,
+) -> Synced:
+    """Find the class in footage and write its takes, unless blocks are missing that no take has (then only if `part`).
+
+    `near` and `start` are timecodes or times of a file, counted from its first picture. Raises PlanError, UsageError,
+    or MachineError for footage that cannot be read; nothing is written then.
+    """
+    from overlay.footage.cover import cover, hear_all, place_in_file, placed_by_hand
+    from overlay.footage.pattern import blocks_of
+    from overlay.footage.takes import read_takes, write_takes
+
+    session = session_of(parse_source(read_bytes(plan), str(plan)))
+    timeline = lay_out(session).timeline
+    path = takes if takes is not None else plan.with_name(f"{plan.stem}-takes.yaml")
+    blocks = blocks_of(timeline)
+    known = read_takes(path, blocks) if path.exists() else {}
+    if start is not None:
+        if len(footage) > 1 or near is not None:
+            raise UsageError("--start is for one file, and without --near.", remedy="Name one file at a time.")
+        answers = [placed_by_hand(timeline, footage[0], place_in_file(start, timeline))]
+    else:
+        about = None if near is None else place_in_file(near, timeline)
+        answers = hear_all(timeline, session.tones, footage, near=about, progress=progress)
+    covered = cover(timeline, answers, known)
+    written = None
+    if covered.takes and (part or not covered.findings):
+        write_takes(path, covered.takes, blocks)
+        written = path
+    return Synced(timeline, answers, covered.findings, covered.remarks, written)
 
 
 def _noticed(source: Source, session: Session, layout: Layout, fonts: Fonts | None) -> tuple[Finding, ...]:
