@@ -33,6 +33,28 @@ NOTES: tuple[str, ...] = (
 """Written for the editor, and for the page that the class is published on."""
 
 
+SLOTS: dict[str, frozenset[str]] = {
+    "sound_settings": frozenset({"ceiling", "loudness", "sample_rate"}),
+    "shots_and_inserts": frozenset({"inserts", "shots"}),
+    "setups_saved": frozenset({"filming", "playing", "saved"}),
+    "setup_number": frozenset({"number"}),
+    "handles": frozenset({"handles"}),
+    "page_of": frozenset({"page", "pages"}),
+    "frame_rate": frozenset({"rate"}),
+    "budget": frozenset({"has", "needs"}),
+    "words_over": frozenset({"count"}),
+    "description_class": frozenset({"blocks", "length", "work"}),
+    "description_class_one": frozenset({"length", "work"}),
+    "description_needs": frozenset({"equipment"}),
+    "notes_head": frozenset({"title"}),
+    "notes_place": frozenset({"frames", "picture", "start", "zero"}),
+    "notes_leader": frozenset({"length", "pop"}),
+    "notes_tones": frozenset({"settings"}),
+    "notes_trouble": frozenset({"plan"}),
+    "notes_check": frozenset({"plan"}),
+}
+"""What the tool puts into a word of its own, where it does; a plan's word may leave some out."""
+
 WORD_NAMES = tuple(dict.fromkeys((*SAID, *PAPER, *PAGE, *NOTES)))
 NO_SUCH_WORD = "no_such_word"
 
