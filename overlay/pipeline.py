@@ -39,6 +39,13 @@ class Proof(NamedTuple):
     tone_levels: Callable[[], dict[str, Any]]
 
 
+class Page(NamedTuple):
+    """A rehearsal page, and the name of the state of the plan that it shows."""
+
+    text: str
+    version: str
+
+
 def proof_read(plan: Path) -> Proof:
     """Read a plan, lay it out, and say what was noticed. Writes nothing.
 
@@ -85,9 +92,25 @@ def build(
     if any(output.draws for output in outputs):
         _can_be_drawn(source, layout.timeline)
     folder = out if out is not None else plan.parent / f"{plan.stem}-assets"
-    job = Job(session, layout, plain_mov)
+    job = Job(session, layout, plain_mov, _noticed(source, session, layout))
     filled = fill(folder, outputs, job, sha256_of(raw), progress, replace=replace)
-    return Built(folder, *filled, layout.timeline, _noticed(source, session, layout))
+    return Built(folder, *filled, layout.timeline, job.findings)
+
+
+def rehearsal(plan: Path) -> Page:
+    """The rehearsal page of a plan as it is served; its version changes whenever the plan does.
+
+    Raises PlanError, UsageError or MachineError as `proof_read` does.
+    """
+    from overlay.folder.catalog import Job, rehearsal_text
+    from overlay.folder.manifest import sha256_of
+
+    raw = read_bytes(plan)
+    source = parse_source(raw, str(plan))
+    session = session_of(source)
+    layout = lay_out(session)
+    version = sha256_of(raw)
+    return Page(rehearsal_text(Job(session, layout, findings=_noticed(source, session, layout)), version), version)
 
 
 def _noticed(source: Source, session: Session, layout: Layout) -> tuple[Finding, ...]:

@@ -15,6 +15,7 @@ from typing import Any
 
 from overlay.errors import UsageError
 from overlay.folder.names import file_name
+from overlay.plan.advice import Finding
 from overlay.plan.nearest import did_you_mean
 from overlay.plan.outputs import SrtFlavour
 from overlay.plan.session import Session
@@ -30,6 +31,7 @@ class Job:
     session: Session
     layout: Layout
     plain_mov: bool = False
+    findings: tuple[Finding, ...] = ()
 
     @property
     def timeline(self) -> Timeline:
@@ -140,6 +142,19 @@ def _handoff(job: Job) -> Iterator[File]:
     yield File("handoff/chapters.vtt", [chapters_text(job.timeline).encode("utf-8")])
 
 
+def rehearsal_text(job: Job, version: str | None = None) -> str:
+    """The rehearsal page; with a `version` as it is served while the plan is written (`page/rehearsal.py`)."""
+    from overlay.page.rehearsal import rehearsal_page
+    from overlay.tones.track import beep_figures
+
+    sounds = beep_figures(job.timeline, job.session.tones)
+    return rehearsal_page(job.layout, job.session.look, sounds, job.findings, version=version)
+
+
+def _rehearsal(job: Job) -> Iterator[File]:
+    yield File("rehearsal.html", [rehearsal_text(job).encode("utf-8")])
+
+
 CATALOG: dict[str, Output] = {
     row.name: row
     for row in (
@@ -151,6 +166,7 @@ CATALOG: dict[str, Output] = {
         Output("stills", "still", _stills, draws=True),
         Output("shot-list", "paper", _shot_list, draws=True),
         Output("handoff", "handoff", _handoff),
+        Output("rehearsal", "rehearsal", _rehearsal),
     )
 }
 ALWAYS = "timeline"

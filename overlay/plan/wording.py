@@ -15,7 +15,13 @@ SAID = (
 stand for, so a plan can decline them as its language asks."""
 PAPER: tuple[str, ...] = (*("heading", "timecode", "what", "side", "position", "equipment", "first_cue", "filmed"),)
 """Printed on the shot list and the script."""
-PAGE: tuple[str, ...] = ()
+PAGE: tuple[str, ...] = (
+    *("rehearsal", "play", "pause", "segment_start", "segment_next", "repeat_block"),
+    *("speed", "controls", "arrangement", "up_close", "from_afar", "dark"),
+    *("whole_class", "seconds_left", "say_now", "say_then", "in_seconds", "seconds", "takes"),
+    *("setup", "watch", "harder", "body_position", "camera_view", "to_mend"),
+    *("remark", "plan_line", "over", "silent", "keys", "needs_script"),
+)
 """Shown on the rehearsal page."""
 NOTES: tuple[str, ...] = ()
 """Written for the editor, and for the page that the class is published on."""

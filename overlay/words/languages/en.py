@@ -37,6 +37,38 @@ PAPER = {
     "filmed": "Filmed",
 }
 # Shown on the rehearsal page.
-PAGE: dict[str, str] = {}
+PAGE = {
+    "rehearsal": "Rehearsal",
+    "play": "Play",
+    "pause": "Pause",
+    "segment_start": "Back to the start",
+    "segment_next": "Next",
+    "repeat_block": "Repeat this block",
+    "speed": "Speed",
+    "controls": "Playing the class",
+    "arrangement": "How the page is read",
+    "up_close": "Up close",
+    "from_afar": "From afar",
+    "dark": "Dark",
+    "whole_class": "The whole class",
+    "seconds_left": "Seconds left",
+    "say_now": "Say now",
+    "say_then": "Say after that",
+    "in_seconds": "in {seconds} s",
+    "seconds": "{seconds} s",
+    "takes": "takes {seconds} s",
+    "setup": "Setting up",
+    "watch": "Watch for",
+    "harder": "Harder",
+    "body_position": "Position",
+    "camera_view": "Camera",
+    "to_mend": "To mend",
+    "remark": "Remark",
+    "plan_line": "line {line} of the plan",
+    "over": "The class is over.",
+    "silent": "This browser gives no sound: the class plays without beeps.",
+    "keys": "Keys: the space bar plays and pauses, the left arrow goes back to the start of a segment, the right arrow to the next one.",
+    "needs_script": "This page plays the class with JavaScript, which is switched off in this browser.",
+}
 # Written for the editor, and for the page that the class is published on.
 NOTES: dict[str, str] = {}
