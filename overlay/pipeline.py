@@ -18,6 +18,7 @@ from overlay.timeline.printed import printed_texts
 
 if TYPE_CHECKING:
     from overlay.folder.manifest import Entry
+    from overlay.page.serve import Page
 
 
 class Built(NamedTuple):
@@ -37,13 +38,6 @@ class Proof(NamedTuple):
     timeline: Timeline
     findings: tuple[Finding, ...]
     tone_levels: Callable[[], dict[str, Any]]
-
-
-class Page(NamedTuple):
-    """A rehearsal page, and the name of the state of the plan that it shows."""
-
-    text: str
-    version: str
 
 
 def proof_read(plan: Path) -> Proof:
@@ -104,6 +98,7 @@ def rehearsal(plan: Path) -> Page:
     """
     from overlay.folder.catalog import Job, rehearsal_text
     from overlay.folder.manifest import sha256_of
+    from overlay.page.serve import Page
 
     raw = read_bytes(plan)
     source = parse_source(raw, str(plan))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from overlay.cli import build, check, new, schema
+from overlay.cli import build, check, new, rehearse, schema
 
 app = typer.Typer(
     name="overlay",
@@ -17,4 +17,5 @@ app = typer.Typer(
 app.command("new")(new.new)
 app.command("check")(check.check)
 app.command("build")(build.build)
+app.command("rehearse")(rehearse.rehearse)
 app.command("schema")(schema.schema)

@@ -22,7 +22,8 @@ def build(
         list[str] | None,
         typer.Option(
             metavar="NAMES",
-            help="Make these only, with commas: timeline, captions, tones, timer, titles, stills, shot-list, handoff.",
+            help="Make these only, with commas: timeline, captions, tones, timer, titles, stills, shot-list, handoff, "
+            "rehearsal.",
         ),
     ] = None,
     plain_mov: Annotated[

@@ -129,5 +129,9 @@ def _runs(place: str, segments: Sequence[Segment]) -> Iterator[list[int]]:
 def _is_at(segment: Segment, place: str) -> bool:
     own = place_in_words(segment)
     if place.startswith("exercise "):
-        return segment.kind is SegmentKind.WORK and segment.move is not None and place == f"exercise {segment.move.exercise}"
+        return (
+            segment.kind is SegmentKind.WORK
+            and segment.move is not None
+            and place == f"exercise {segment.move.exercise}"
+        )
     return place in (own, f"block {segment.block}") or (place.startswith(f"{own} (") and place.endswith(")"))

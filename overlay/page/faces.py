@@ -32,7 +32,5 @@ def face_rules(texts: str) -> str:
             file = io.BytesIO()
             font.save(file)
         data = base64.b64encode(file.getvalue()).decode("ascii")
-        rules.append(
-            f'@font-face{{font-family:"Class";font-weight:{weight};src:url(data:font/ttf;base64,{data})}}\n'
-        )
+        rules.append(f'@font-face{{font-family:"Class";font-weight:{weight};src:url(data:font/ttf;base64,{data})}}\n')
     return "".join(rules)

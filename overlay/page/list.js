@@ -91,6 +91,7 @@ export class List {
 
   #finding({ weight, place, text, line, segments }) {
     const box = element(segments.length ? "p" : "li", `finding ${weight}`);
+    box.dir = "auto";
     const { words } = this.data;
     const where = line === null ? "" : ` (${words.plan_line.replace("{line}", line)})`;
     const label = weight === "finding" ? words.to_mend : words.remark;

@@ -67,7 +67,10 @@ PAGE = {
     "plan_line": "Zeile {line} des Plans",
     "over": "Die Stunde ist zu Ende.",
     "silent": "Dieser Browser gibt keinen Ton: Die Stunde läuft ohne Signaltöne.",
-    "keys": "Tasten: Die Leertaste spielt ab und hält an, Pfeil links geht zum Anfang des Abschnitts zurück, Pfeil rechts zum nächsten.",
+    "keys": (
+        "Tasten: Die Leertaste spielt ab und hält an, Pfeil links geht zum Anfang des Abschnitts zurück, "
+        "Pfeil rechts zum nächsten."
+    ),
     "needs_script": "Diese Seite spielt die Stunde mit JavaScript ab, das in diesem Browser ausgeschaltet ist.",
 }
 # Written for the editor, and for the page that the class is published on.

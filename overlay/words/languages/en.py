@@ -67,7 +67,10 @@ PAGE = {
     "plan_line": "line {line} of the plan",
     "over": "The class is over.",
     "silent": "This browser gives no sound: the class plays without beeps.",
-    "keys": "Keys: the space bar plays and pauses, the left arrow goes back to the start of a segment, the right arrow to the next one.",
+    "keys": (
+        "Keys: the space bar plays and pauses, the left arrow goes back to the start of a segment, "
+        "the right arrow to the next one."
+    ),
     "needs_script": "This page plays the class with JavaScript, which is switched off in this browser.",
 }
 # Written for the editor, and for the page that the class is published on.

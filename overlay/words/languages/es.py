@@ -67,7 +67,10 @@ PAGE = {
     "plan_line": "línea {line} del plan",
     "over": "La clase ha terminado.",
     "silent": "Este navegador no da sonido: la clase se reproduce sin pitidos.",
-    "keys": "Teclas: la barra espaciadora reproduce y pausa, la flecha izquierda vuelve al inicio del tramo, la derecha pasa al siguiente.",
+    "keys": (
+        "Teclas: la barra espaciadora reproduce y pausa, la flecha izquierda vuelve al inicio del tramo, "
+        "la derecha pasa al siguiente."
+    ),
     "needs_script": "Esta página reproduce la clase con JavaScript, que está desactivado en este navegador.",
 }
 # Written for the editor, and for the page that the class is published on.

@@ -67,7 +67,10 @@ PAGE = {
     "plan_line": "ligne {line} du plan",
     "over": "Le cours est terminé.",
     "silent": "Ce navigateur ne donne pas de son : le cours se déroule sans bips.",
-    "keys": "Touches : la barre d’espace lance et met en pause, la flèche gauche revient au début du passage, la droite va au suivant.",
+    "keys": (
+        "Touches : la barre d’espace lance et met en pause, la flèche gauche revient au début du passage, "
+        "la droite va au suivant."
+    ),
     "needs_script": "Cette page déroule le cours avec JavaScript, qui est désactivé dans ce navigateur.",
 }
 # Written for the editor, and for the page that the class is published on.

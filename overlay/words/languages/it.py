@@ -67,7 +67,10 @@ PAGE = {
     "plan_line": "riga {line} del piano",
     "over": "La lezione è finita.",
     "silent": "Questo browser non dà suono: la lezione procede senza segnali.",
-    "keys": "Tasti: la barra spaziatrice avvia e mette in pausa, la freccia sinistra torna all’inizio del tratto, la destra passa al successivo.",
+    "keys": (
+        "Tasti: la barra spaziatrice avvia e mette in pausa, la freccia sinistra torna all’inizio del tratto, "
+        "la destra passa al successivo."
+    ),
     "needs_script": "Questa pagina riproduce la lezione con JavaScript, che in questo browser è disattivato.",
 }
 # Written for the editor, and for the page that the class is published on.

@@ -67,7 +67,10 @@ PAGE = {
     "plan_line": "linha {line} do plano",
     "over": "A aula terminou.",
     "silent": "Este navegador não emite som: a aula corre sem sinais sonoros.",
-    "keys": "Teclas: a barra de espaço reproduz e pausa, a seta esquerda volta ao início do trecho, a direita passa ao seguinte.",
+    "keys": (
+        "Teclas: a barra de espaço reproduz e pausa, a seta esquerda volta ao início do trecho, "
+        "a direita passa ao seguinte."
+    ),
     "needs_script": "Esta página reproduz a aula com JavaScript, que está desligado neste navegador.",
 }
 # Written for the editor, and for the page that the class is published on.
