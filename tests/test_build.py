@@ -68,6 +68,7 @@ def test_the_folder_holds_what_the_manifest_says(built: Built) -> None:
         "pictures/stills/preview-one.png",
         "paper/shot-list.pdf",
         "handoff/chapters.vtt",
+        "rehearsal.html",
         "timeline.json",
     }
     for path, row in files.items():

@@ -89,3 +89,9 @@ export function minutesLabel(seconds) {
   const two = (number) => String(number).padStart(2, "0");
   return hours ? `${hours}:${two(minutes)}:${two(rest)}` : `${minutes}:${two(rest)}`;
 }
+
+// A length to read, in the words of the class: 7 s, 2.4 s, 1:40.
+export function lengthLabel(seconds, words, decimals = 0) {
+  const shown = Number(seconds.toFixed(decimals));
+  return shown < 100 ? words.seconds.replace("{seconds}", shown) : minutesLabel(shown);
+}

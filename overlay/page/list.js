@@ -1,6 +1,6 @@
 // The class to proof-read: a row a segment, with what is said in it and what check found there.
 
-import { lastNotAfter, minutesLabel } from "./clock.js";
+import { lastNotAfter, lengthLabel, minutesLabel } from "./clock.js";
 
 const ROW_PX_A_SECOND = 1.6;
 
@@ -65,7 +65,7 @@ export class List {
     go.type = "button";
     const start = this.clock.secondsOf(segment.frames[0]);
     go.append(element("span", "time", minutesLabel(segment.end_s - segment.length_s)), " ", element("b", "", this.words(number)));
-    go.append(" ", element("span", "length", this.#seconds(segment.length_s)));
+    go.append(" ", element("span", "length", lengthLabel(segment.length_s, this.data.words, 1)));
     go.addEventListener("click", () => this.goTo(start));
     row.append(element("span", "mark"), go);
     if (last > first) {
@@ -84,7 +84,7 @@ export class List {
     const words = element("bdi", "", text);
     const since = this.clock.secondsOf(start - segment.frames[0]);
     line.append(element("span", "time", `+${minutesLabel(since)}`), " ", words, " ");
-    line.append(element("span", "length", this.#seconds(length)));
+    line.append(element("span", "length", lengthLabel(length, this.data.words, 1)));
     this.lineRows.set(at, line);
     return line;
   }
@@ -97,11 +97,6 @@ export class List {
     const label = weight === "finding" ? words.to_mend : words.remark;
     box.append(element("b", "", label), " ", element("bdi", "", segments.length ? text : `${place}: ${text}`), where);
     return box;
-  }
-
-  #seconds(seconds) {
-    const shown = seconds < 10 ? Math.round(seconds * 10) / 10 : Math.round(seconds);
-    return this.data.words.seconds.replace("{seconds}", shown < 100 ? shown : minutesLabel(shown));
   }
 }
 

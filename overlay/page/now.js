@@ -1,6 +1,6 @@
 // What is shown of one moment: the countdown, what is done, what comes, what is said.
 
-import { countdownLabel, lastNotAfter } from "./clock.js";
+import { countdownLabel, lastNotAfter, lengthLabel } from "./clock.js";
 
 const THEN_SHOWN = 3;
 
@@ -98,7 +98,7 @@ export class Now {
     if (!next || segment.kind === "rest") return "";
     const coming = next.kind === "rest" ? this.#coming(number + 1) : next;
     const { words } = this.data;
-    const rest = next.kind === "rest" ? `${words.rest} ${this.#seconds(next.length_s)}` : "";
+    const rest = next.kind === "rest" ? `${words.rest} ${lengthLabel(next.length_s, words, 1)}` : "";
     const named = coming && (this.#name(coming) || words[coming.kind]);
     const what = coming?.kind === "preview" ? `${words.preview}: ${named}` : named;
     const side = coming && this.#side(coming);
@@ -106,11 +106,7 @@ export class Now {
   }
 
   #takes(seconds) {
-    return this.data.words.takes.replace("{seconds}", Math.max(1, Math.round(seconds)));
-  }
-
-  #seconds(seconds) {
-    return this.data.words.seconds.replace("{seconds}", countdownLabel(Math.max(1, Math.ceil(seconds - 1e-6))));
+    return this.data.words.takes.replace("{time}", lengthLabel(Math.max(1, seconds), this.data.words));
   }
 
   // The line that is said on a frame, or the last one before it; -1 before the first.
@@ -134,7 +130,7 @@ export class Now {
       text.textContent = coming[4];
       const figures = document.createElement("span");
       const away = this.clock.secondsOf(coming[0] - frame);
-      const wait = words.in_seconds.replace("{seconds}", countdownLabel(Math.ceil(away - 1e-6)));
+      const wait = words.in_time.replace("{time}", lengthLabel(Math.ceil(away - 1e-6), words));
       figures.textContent = `${wait}, ${this.#takes(coming[2])}`;
       row.append(text, " ", figures);
       return row;

@@ -18,7 +18,7 @@ PAPER: tuple[str, ...] = (*("heading", "timecode", "what", "side", "position", "
 PAGE: tuple[str, ...] = (
     *("rehearsal", "play", "pause", "segment_start", "segment_next", "repeat_block"),
     *("speed", "controls", "arrangement", "up_close", "from_afar", "dark"),
-    *("whole_class", "seconds_left", "say_now", "say_then", "in_seconds", "seconds", "takes"),
+    *("whole_class", "seconds_left", "say_now", "say_then", "in_time", "seconds", "takes"),
     *("setup", "watch", "harder", "body_position", "camera_view", "to_mend"),
     *("remark", "plan_line", "over", "silent", "keys", "needs_script"),
 )
