@@ -138,3 +138,19 @@ def test_nothing_of_it_is_loaded_by_check() -> None:
     code = "import sys; from overlay.cli import app; print(sorted(sys.modules))"
     loaded = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
     assert not {"starlette", "uvicorn", "watchfiles", "asyncio"} & set(re.findall(r"'(\w+)'", loaded))
+
+
+def test_the_mistake_is_accessible_and_leaves_the_page_at_hand(
+    browser: Any, served: tuple[int, Any], plan: Path
+) -> None:
+    """axe-core finds nothing while it stands there, and the last good class still plays."""
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-core is not installed")
+    port, _ = served
+    page = browser.new_page(bypass_csp=True)
+    page.goto(f"http://127.0.0.1:{port}/")
+    plan.write_text(WRONG, encoding="utf-8")
+    page.wait_for_selector("#mistake:not([hidden])")
+    assert axe.Axe().run(page).response["violations"] == []
+    page.click("#play")
+    page.wait_for_selector(":root[data-playing='true']", state="attached")
+    page.close()
