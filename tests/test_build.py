@@ -23,6 +23,7 @@ overlay: 1
 title: Small class
 video: {size: 640x360, frame_rate: RATE, start: "01:00:00:00"}
 timing: {work: 4.5s, rest: 5s, preview: 4s, between_blocks: 4s}
+look: {timer: {gauge: seconds}}
 opening: {length: 2s, cues: [Hello and welcome.]}
 blocks:
   - id: one
@@ -65,9 +66,16 @@ def test_the_folder_holds_what_the_manifest_says(built: Built) -> None:
         "tones/tones.wav",
         "pictures/timer.mov",
         "pictures/titles.mov",
-        "pictures/stills/preview-one.png",
+        "pictures/stills/title-001-small-class.png",
         "paper/shot-list.pdf",
+        "paper/script.pdf",
+        "paper/timeline.png",
+        "paper/timeline.svg",
         "handoff/chapters.vtt",
+        "handoff/chapters.txt",
+        "handoff/chapters.ffmetadata",
+        "handoff/description.txt",
+        "handoff/editor-notes.txt",
         "rehearsal.html",
         "timeline.json",
     }

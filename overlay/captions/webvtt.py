@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from itertools import groupby
 from xml.sax.saxutils import escape
 
 from overlay.captions.caption import area_of, captions_of, clock_time, without_arrow
-from overlay.timeline.model import Segment, SegmentKind, Timeline
+from overlay.timeline.chapters import chapters_of
+from overlay.timeline.model import Timeline
 from overlay.units.clock import frame_to_ms
 
 LINE_HEIGHT_PERCENT = 6
@@ -39,20 +39,11 @@ def chapters_text(timeline: Timeline) -> str:
     Each ends where the next begins; names are plain text in the timeline's language.
     """
     blocks = [_head(timeline, timeline.language)]
-    chapters = groupby(timeline.segments, key=_chapter)
-    for number, (_, run) in enumerate(chapters, start=1):
-        before, *rest = run
-        # A leader is no chapter: it belongs to the one that it leads to.
-        first = rest[0] if before.kind is SegmentKind.LEADER and rest else before
-        name = first.block_name or first.block or getattr(timeline.phrases, first.kind.value)
-        start_ms = frame_to_ms(before.span.start_frame, timeline.rate)
-        end_ms = frame_to_ms((rest or [before])[-1].span.end_frame, timeline.rate)
-        blocks.append(_cue(number, start_ms, end_ms, "", name))
+    for number, chapter in enumerate(chapters_of(timeline), start=1):
+        start_ms = frame_to_ms(chapter.span.start_frame, timeline.rate)
+        end_ms = frame_to_ms(chapter.span.end_frame, timeline.rate)
+        blocks.append(_cue(number, start_ms, end_ms, "", chapter.name))
     return "\n".join(blocks)
-
-
-def _chapter(segment: Segment) -> str | SegmentKind:
-    return segment.block or (SegmentKind.OPENING if segment.kind is SegmentKind.LEADER else segment.kind)
 
 
 def _head(timeline: Timeline, language: str) -> str:

@@ -22,9 +22,13 @@ def build(
         list[str] | None,
         typer.Option(
             metavar="NAMES",
-            help="Make these only, with commas: timeline, captions, tones, timer, titles, stills, shot-list, handoff, "
-            "rehearsal.",
+            help="Make these only, with commas: timeline, captions, tones, timer, titles, previews, progress, stills, "
+            "shot-list, script, strip, handoff, rehearsal; and sheet, which is made only when it is named.",
         ),
+    ] = None,
+    language: Annotated[
+        str | None,
+        typer.Option(metavar="TAG", help="Make pictures and paper in this language of the plan, else in its first."),
     ] = None,
     plain_mov: Annotated[
         bool,
@@ -46,6 +50,7 @@ def build(
         plan,
         out=out,
         only=only or (),
+        language=language,
         plain_mov=plain_mov,
         replace=replace,
         progress=lambda name: say(f"Making {name}", to_error=True),

@@ -10,32 +10,61 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache, partial
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from overlay.errors import UsageError
-from overlay.folder.names import file_name
 from overlay.plan.advice import Finding
 from overlay.plan.nearest import did_you_mean
 from overlay.plan.outputs import SrtFlavour
 from overlay.plan.session import Session
 from overlay.timeline.data import timeline_data
-from overlay.timeline.layout import Layout
+from overlay.timeline.layout import Layout, lay_out
 from overlay.timeline.model import Timeline
+
+if TYPE_CHECKING:
+    from overlay.pictures.fonts import Fonts
+    from overlay.pictures.frames import Layer
 
 
 @dataclass(frozen=True)
 class Job:
-    """What every writer may ask for."""
+    """What every writer may ask for: `plan` is the file beside which images stand, `fonts` what words are
+    drawn with (the tool's own where it is None); `unprinted` are the languages that these fonts cannot print,
+    `findings` what was noticed."""
 
     session: Session
     layout: Layout
     plain_mov: bool = False
+    plan: Path = Path("plan.yaml")
+    fonts: Fonts | None = None
+    unprinted: frozenset[str] = frozenset()
     findings: tuple[Finding, ...] = ()
 
     @property
     def timeline(self) -> Timeline:
         return self.layout.timeline
+
+    @property
+    def font_files(self) -> tuple[Path, ...]:
+        """The files of the fonts that pages are set with; none where they are the tool's own."""
+        return self.fonts.files if self.fonts is not None else ()
+
+    @property
+    def printed_in(self) -> list[str]:
+        """The languages that a script is made in."""
+        return [language for language in self.timeline.languages if language not in self.unprinted]
+
+    def layout_in(self, language: str) -> Layout:
+        """The class with everything named in one of its languages."""
+        return self.layout if language == self.timeline.language else lay_out(self.session, language)
+
+    @property
+    def layers(self) -> list[str]:
+        """The layers that the look does not switch off, from the table."""
+        look = self.session.look
+        return [row.name for row in self.rows_of("layer") if getattr(look, row.name).show]
 
     def rows_of(self, kind: str) -> list[Output]:
         """The rows of the table that make files of a kind."""
@@ -55,12 +84,17 @@ class File:
 
 @dataclass(frozen=True)
 class Output:
-    """One row of the table. `draws` says that words of the plan are set in the tool's fonts."""
+    """One row of the table.
+
+    `draws` says that words of the plan are set in the tool's fonts, `on_request` that it is only made
+    when it is named.
+    """
 
     name: str
     kind: str
     make: Callable[[Job], Iterator[File]]
     draws: bool = False
+    on_request: bool = False
 
 
 def _timeline(job: Job) -> Iterator[File]:
@@ -102,44 +136,103 @@ def _tones(job: Job) -> Iterator[File]:
         yield File("tones/listening.mp3", [listening_copy(timeline, settings)])
 
 
-def _timer(job: Job) -> Iterator[File]:
-    from overlay.pictures.movie import check_movie, layer_movie
+def _layers(job: Job) -> dict[str, Callable[[], Layer]]:
+    """The layers that the look asks for, by name, each made on demand."""
+    from overlay.pictures.cards import previews_layer
+    from overlay.pictures.fonts import SHIPPED
+    from overlay.pictures.images import image_beside
+    from overlay.pictures.progress import progress_layer
     from overlay.pictures.timer import timer_layer
-
-    layer = timer_layer(job.timeline, job.session.look)
-    movie = layer_movie(layer, plain=job.plain_mov)
-    yield File("pictures/timer.mov", movie, check=lambda path: check_movie(path, layer))
-
-
-def _titles(job: Job) -> Iterator[File]:
-    from overlay.pictures.movie import check_movie, layer_movie
     from overlay.pictures.titles import titles_layer
 
-    layer = titles_layer(job.timeline, job.session.look)
-    movie = layer_movie(layer, plain=job.plain_mov)
-    yield File("pictures/titles.mov", movie, check=lambda path: check_movie(path, layer))
+    timeline, look, view, fonts = job.timeline, job.session.look, job.session.view, job.fonts or SHIPPED
+    images = cache(partial(image_beside, job.plan))
+    makers: dict[str, Callable[[], Layer]] = {
+        "timer": lambda: timer_layer(timeline, look, fonts),
+        "titles": lambda: titles_layer(timeline, look, view, fonts, images),
+        "previews": lambda: previews_layer(timeline, look, view, fonts, images),
+        "progress": lambda: progress_layer(timeline, look, fonts),
+    }
+    return {name: makers[name] for name in job.layers}
+
+
+def _layer(name: str) -> Callable[[Job], Iterator[File]]:
+    def make(job: Job) -> Iterator[File]:
+        from overlay.folder.media import layer_path
+        from overlay.pictures.flash import refuse_flashing
+        from overlay.pictures.movie import check_movie, layer_movie
+
+        layers = _layers(job)
+        if name in layers:
+            layer = layers[name]()
+            refuse_flashing(layer)
+            movie = layer_movie(layer, plain=job.plain_mov)
+            yield File(layer_path(name), movie, check=lambda path: check_movie(path, layer))
+
+    return make
 
 
 def _stills(job: Job) -> Iterator[File]:
-    from overlay.pictures.stills import preview_stills
+    from overlay.folder.media import still_files
+    from overlay.handoff.tracks import MediaKind
+    from overlay.pictures.composite import compose
+    from overlay.pictures.stills import png
 
-    taken: set[str] = set()
-    for block, still in preview_stills(job.timeline, job.session.look).items():
-        name = file_name(f"preview-{block}", frozenset(taken))
-        taken.add(name)
-        yield File(f"pictures/stills/{name}.png", [still])
+    layers = {name: make() for name, make in _layers(job).items() if name in ("titles", "previews")}
+    for media in still_files(job.timeline, job.layers):
+        layer = layers["titles" if media.kind is MediaKind.TITLE_STILL else "previews"]
+        yield File(media.path, [png(compose(layer, (media.shows,)))])
+
+
+def _sheet(job: Job) -> Iterator[File]:
+    from overlay.pictures.fonts import SHIPPED
+    from overlay.pictures.sheet import contact_sheet
+
+    layers = _layers(job)
+    shown = [layers[name]() for name in ("titles", "previews") if name in layers]
+    yield File("pictures/sheet.png", [contact_sheet(job.timeline, shown, job.fonts or SHIPPED)])
 
 
 def _shot_list(job: Job) -> Iterator[File]:
     from overlay.paper.shot_list import shot_list_pdf
 
-    yield File("paper/shot-list.pdf", [shot_list_pdf(job.layout)])
+    session = job.session
+    yield File("paper/shot-list.pdf", [shot_list_pdf(job.layout, session.paper, session.tones, job.font_files)])
+
+
+def _script(job: Job) -> Iterator[File]:
+    from overlay.paper.script import script_pdf
+
+    for language in job.printed_in:
+        name = "script" if language == job.timeline.language else f"script-{language}"
+        page = script_pdf(job.layout_in(language), job.session.paper, job.font_files)
+        yield File(f"paper/{name}.pdf", [page])
+
+
+def _strip(job: Job) -> Iterator[File]:
+    from overlay.paper.picture import timeline_png, timeline_svg
+
+    svg = timeline_svg(job.layout, job.font_files)
+    yield File("paper/timeline.svg", [svg.encode("utf-8")])
+    yield File("paper/timeline.png", [timeline_png(svg, job.font_files)])
 
 
 def _handoff(job: Job) -> Iterator[File]:
     from overlay.captions.webvtt import chapters_text
+    from overlay.handoff.chapters import chapters_txt, ffmpeg_metadata
+    from overlay.handoff.notes import description_text, editor_notes
 
-    yield File("handoff/chapters.vtt", [chapters_text(job.timeline).encode("utf-8")])
+    timeline = job.timeline
+    texts = {
+        "chapters.vtt": chapters_text(timeline),
+        "chapters.txt": chapters_txt(timeline),
+        "chapters.ffmetadata": ffmpeg_metadata(timeline),
+        "description.txt": description_text(timeline),
+        "editor-notes.txt": editor_notes(timeline, job.session.tones, job.layers, job.plan.name),
+    }
+    for name, text in texts.items():
+        yield File(f"handoff/{name}", [text.encode("utf-8")])
+    yield from _tracks(job)
 
 
 def rehearsal_text(job: Job, version: str | None = None) -> str:
@@ -155,16 +248,37 @@ def _rehearsal(job: Job) -> Iterator[File]:
     yield File("rehearsal.html", [rehearsal_text(job).encode("utf-8")])
 
 
+def _tracks(job: Job) -> Iterator[File]:
+    """The class as tracks and markers, for the editor's program."""
+    from overlay.folder.media import media_of
+    from overlay.handoff.edl import edl_texts
+    from overlay.handoff.markers import markers_csv
+    from overlay.handoff.otio import otio_text
+    from overlay.handoff.tracks import class_tracks
+
+    timeline, handle_frames = job.timeline, job.session.handoff.handles.count
+    media = tuple(media_of(timeline, job.layers))
+    tracks = class_tracks(timeline, media, handle_frames=handle_frames)
+    document = otio_text(timeline, tracks, handle_frames=handle_frames)
+    yield File("handoff/class.otio", [document.encode("utf-8")])
+    for name, text in edl_texts(timeline, tracks).items():
+        yield File(f"handoff/{name}.edl", [text.encode("utf-8")])
+    yield File("handoff/markers.csv", [markers_csv(timeline).encode("utf-8")])
+
+
+LAYERS = ("timer", "titles", "previews", "progress")
 CATALOG: dict[str, Output] = {
     row.name: row
     for row in (
         Output("timeline", "timeline", _timeline),
         Output("captions", "captions", _captions),
         Output("tones", "tones", _tones),
-        Output("timer", "layer", _timer, draws=True),
-        Output("titles", "layer", _titles, draws=True),
+        *(Output(name, "layer", _layer(name), draws=True) for name in LAYERS),
         Output("stills", "still", _stills, draws=True),
+        Output("sheet", "still", _sheet, draws=True, on_request=True),
         Output("shot-list", "paper", _shot_list, draws=True),
+        Output("script", "paper", _script, draws=True),
+        Output("strip", "paper", _strip, draws=True),
         Output("handoff", "handoff", _handoff),
         Output("rehearsal", "rehearsal", _rehearsal),
     )
@@ -179,4 +293,5 @@ def chosen(only: Sequence[str]) -> list[Output]:
     for name in names:
         if name not in CATALOG:
             raise UsageError(f"There is no output {name}.", remedy=did_you_mean(name, list(CATALOG)))
-    return [row for row in CATALOG.values() if not names or row.name in names or row.name == ALWAYS]
+    asked = names or [row.name for row in CATALOG.values() if not row.on_request]
+    return [row for row in CATALOG.values() if row.name in asked or row.name == ALWAYS]

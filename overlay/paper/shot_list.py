@@ -1,98 +1,171 @@
-"""The shot list: one row a segment, with a box to tick."""
+"""The shot list: what to lay out, every shot in playing order, and the same shots in filming order."""
 
 from __future__ import annotations
 
-import json
-from importlib import resources
+from collections.abc import Sequence
+from fractions import Fraction
+from itertools import groupby
+from pathlib import Path
 from typing import Any
 
-from overlay.errors import MachineError
-from overlay.plan.look import font_folder
+from overlay.paper.sheet import marks_of, picture_words, put, round_words, set_pages, sheet_data
+from overlay.paper.shots import Setup, Shot, equipment_of, filming_order, setups_in_playing_order, shots_of
+from overlay.plan.fields import Side
+from overlay.plan.outputs import ToneSettings
+from overlay.plan.paper import PaperSettings
 from overlay.timeline.layout import Layout
-from overlay.timeline.model import CueKind, Segment, SegmentKind
+from overlay.timeline.model import CueKind, Segment, SegmentKind, Timeline
+from overlay.timeline.summary import summarize
 from overlay.units.clock import format_duration
 
+_LETTERS_A_LINE = 40
+"""About as many as fit into a line of a cell."""
 
-def shot_list_pdf(layout: Layout) -> bytes:
-    """The shot list as a tagged PDF, A4. The same class gives the same bytes.
+
+def shot_list_pdf(
+    layout: Layout,
+    paper: PaperSettings | None = None,
+    tones: ToneSettings | None = None,
+    font_files: Sequence[Path] = (),
+) -> bytes:
+    """The shot list as a tagged PDF, set with these fonts or the tool's own. The same class gives the same bytes.
 
     Raises MachineError where the page cannot be set.
     """
-    return set_pages("shot_list.typ", _data(layout))
-
-
-def set_pages(template: str, data: dict[str, Any]) -> bytes:
-    """Set a template of this room with data; fonts come from the tool alone."""
-    import typst
-
-    with resources.as_file(resources.files(__package__) / template) as path:
-        try:
-            pages = typst.compile(
-                str(path),
-                font_paths=[str(font_folder())],
-                ignore_system_fonts=True,
-                sys_inputs={"class": json.dumps(data, ensure_ascii=False)},
-                format="pdf",
-            )
-        except typst.TypstError as error:
-            raise MachineError(f"The page {template} could not be set: {error}") from error
-    return bytes(pages)
-
-
-_COLUMNS = ("timecode", "what", "side", "position", "equipment", "first_cue", "filmed")
-
-
-def _data(layout: Layout) -> dict[str, Any]:
+    paper = paper or PaperSettings()
     timeline = layout.timeline
-    rate, words = f"{float(timeline.rate.value):.5g}", timeline.phrases.paper
+    shots = shots_of(timeline, paper)
+    groups = filming_order(shots)
+    data = {
+        **sheet_data(timeline, paper),
+        "facts": _facts(timeline, shots, tones or ToneSettings()),
+        "equipment": [_counted(thing, count) for thing, count in _equipment(shots)],
+        "groups": [_block(layout, paper, list(run)) for _, run in groupby(shots, key=_group)],
+        "setups": [_setup(layout, paper, n, setup, some) for n, (setup, some) in enumerate(groups, start=1)],
+        "saving": _saving(timeline, shots),
+    }
+    return set_pages("shot_list.typ", data, font_files)
+
+
+def _group(shot: Shot) -> str:
+    return shot.block or f"\0{shot.segments[0].kind.value}"
+
+
+def _facts(timeline: Timeline, shots: Sequence[Shot], tones: ToneSettings) -> list[tuple[str, str]]:
+    words, phrases = timeline.phrases.paper, timeline.phrases
+    summary = summarize(timeline)
+    by_side = [f"{phrases.side(side)} {format_duration(work)}" for side, work in summary.work_by_side.items() if work]
+    without = summary.work - sum(summary.work_by_side.values(), Fraction(0))
+    if without:
+        by_side.append(f"{words['no_side']} {format_duration(without)}")
+    levels = {"sample_rate": tones.sample_rate / 1000, "loudness": tones.loudness, "ceiling": tones.ceiling}
+    sound = put(words["sound_settings"], **{name: f"{value:g}" for name, value in levels.items()})
+    inserts = sum(shot.insert is not None for shot in shots)
+    of_class = len(shots) - inserts
+    count = put(words["shots_and_inserts"], shots=of_class, inserts=inserts) if inserts else str(of_class)
+    return [
+        (words["length"], format_duration(summary.duration)),
+        (words["picture"], picture_words(timeline)),
+        (words["sound"], sound),
+        (words["work_a_side"], " · ".join(by_side)),
+        (words["shots"], count),
+        (words["setups"], _saving(timeline, shots)),
+    ]
+
+
+def _saving(timeline: Timeline, shots: Sequence[Shot]) -> str:
+    """How many set-ups filming takes in either order."""
+    playing, filming = setups_in_playing_order(shots), len(filming_order(shots))
+    phrase = timeline.phrases.paper["setups_saved"]
+    return put(phrase, filming=filming, playing=playing, saved=playing - filming)
+
+
+def _equipment(shots: Sequence[Shot]) -> tuple[tuple[str, int], ...]:
+    return equipment_of([move for shot in shots for move in shot.moves])
+
+
+def _counted(thing: str, count: int) -> str:
+    """`2 × dumbbell`; a thing that the plan counts itself is left as it is written."""
+    return thing if count == 1 and thing[:1].isdigit() else f"{count} × {thing}"
+
+
+def _block(layout: Layout, paper: PaperSettings, shots: Sequence[Shot]) -> dict[str, Any]:
+    timeline = layout.timeline
+    first, last = shots[0].segments[0], [shot for shot in shots if not shot.insert][-1].segments[-1]
+    name = first.block_name or first.block or getattr(timeline.phrases, first.kind.value)
+    detail = f"{timeline.frame_to_label(first.span.start_frame)} · {format_duration(last.end - first.start)}"
+    if first.rounds and first.rounds > 1:
+        detail += f" · {first.rounds} {timeline.phrases.rounds}"
+    side = first.side.value if first.side else None
+    return {"name": name, "detail": detail, "side": side, "shots": [_shot(layout, paper, shot) for shot in shots]}
+
+
+def _setup(layout: Layout, paper: PaperSettings, number: int, setup: Setup, shots: Sequence[Shot]) -> dict[str, Any]:
+    words = layout.timeline.phrases.paper
+    placed = " · ".join(part for part in (setup.camera, setup.position) if part)
     return {
-        "title": timeline.title,
-        **_language(timeline.language),
-        "words": {"heading": words["heading"], "columns": [words[name] for name in _COLUMNS]},
-        "settings": f"{timeline.size} · {rate} fps · {timeline.counting.value} · {format_duration(timeline.duration)}",
-        "caution": timeline.phrases.caution,
-        "rows": [_row(layout, segment) for segment in timeline.segments],
+        "name": put(words["setup_number"], number=number),
+        "detail": placed or words["as_it_stands"],
+        "shots": [_shot(layout, paper, shot, with_block=True) for shot in shots],
     }
 
 
-def _language(tag: str) -> dict[str, str | None]:
-    """A BCP 47 tag as the two that a page takes: language, and a region of two letters if there is one."""
-    language, *subtags = tag.split("-")
-    region = next((subtag.lower() for subtag in subtags if len(subtag) == 2 and subtag.isalpha()), None)
-    return {"language": language, "region": region}
-
-
-def _row(layout: Layout, segment: Segment) -> dict[str, Any]:
+def _shot(layout: Layout, paper: PaperSettings, shot: Shot, *, with_block: bool = False) -> dict[str, Any]:
     timeline = layout.timeline
-    phrases = timeline.phrases
-    move = segment.move if segment.kind is SegmentKind.WORK else None
-    where = segment.block_name if move else None
-    if move and segment.rounds and segment.rounds > 1:
-        round_ = f"{phrases.round} {segment.round} {phrases.of} {segment.rounds}"
-        where = f"{where}, {round_}" if where else round_
-    shown = segment.shows if segment.kind is SegmentKind.PREVIEW else ()
-    equipment = list(move.equipment) if move else []
-    for each in shown:
-        equipment += [item for item in each.move.equipment if item not in equipment]
-    word = getattr(phrases, segment.kind.value)
+    words = timeline.phrases.paper
+    first, last = shot.segments[0], shot.segments[-1]
+    name = " · ".join(move.name for move in shot.moves) or getattr(timeline.phrases, first.kind.value)
+    where = [words["insert"] if shot.insert else round_words(timeline, shot.segments)]
+    if with_block and shot.block:
+        where.insert(0, first.block_name or first.block)
+    labels = [timeline.frame_to_label(first.span.start_frame), timeline.frame_to_label(last.span.end_frame)]
+    if shot.insert:
+        labels = [f"» {timeline.frame_to_label(preview.span.start_frame)}" for preview in shot.segments]
+    notes = [move.setup for move in shot.moves if move.setup]
+    shown: dict[str, Any] = {
+        "number": shot.number,
+        "marks": marks_of(shot.segments),
+        "length": format_duration(shot.length),
+        "handles": put(words["handles"], handles=format_duration(paper.handles))
+        if shot.insert and paper.handles
+        else None,
+        "labels": labels,
+        "where": " · ".join(part for part in where if part) or None,
+        "name": name,
+        "side": _side(shot),
+        "position": shot.setup.position,
+        "camera": shot.setup.camera,
+        "equipment": [_counted(thing, count) for thing, count in shot.equipment],
+        "notes": notes,
+        "cue": "" if shot.insert else _first_cue(layout, shot.segments),
+        "parts": [] if shot.insert else [_part(timeline, segment) for segment in shot.segments],
+    }
+    texts = (name, shown["cue"], *notes, shot.setup.position or "", shot.setup.camera or "")
+    lines = len(shown["parts"]) + len(shown["equipment"]) + len(labels)
+    return {**shown, "letters": sum(map(len, texts)) + _LETTERS_A_LINE * lines}
+
+
+def _side(shot: Shot) -> str | None:
+    side: Side | None = shot.side or next((segment.side for segment in shot.segments if segment.side), None)
+    return side.value if side else None
+
+
+def _part(timeline: Timeline, segment: Segment) -> dict[str, str]:
+    is_work = segment.kind is SegmentKind.WORK and segment.move is not None
+    name = segment.move.name if is_work and segment.move else getattr(timeline.phrases, segment.kind.value)
     return {
         "kind": segment.kind.value,
-        "frames": max(1, segment.span.frame_count),
-        "timecode": timeline.frame_to_label(segment.span.start_frame),
+        "label": timeline.frame_to_label(segment.span.start_frame),
         "length": format_duration(segment.duration),
-        "what": move.name if move else f"{word} · {segment.block_name}" if segment.name else word,
-        "where": where or (", ".join(each.move.name for each in shown) or None),
-        "side": phrases.side(segment.side) if segment.side else "",
-        "position": (move.position or "") if move else "",
-        "camera": move.camera if move else None,
-        "equipment": equipment,
-        "cue": _first_cue(layout, segment),
+        "name": name,
     }
 
 
-def _first_cue(layout: Layout, segment: Segment) -> str:
-    """The first thing the plan says in a segment, else what the tool says."""
+def _first_cue(layout: Layout, segments: Sequence[Segment]) -> str:
+    """The first thing that the plan says in a shot's work (or where there is none, in the shot), else the tool."""
+    works = [segment for segment in segments if segment.kind is SegmentKind.WORK] or segments
+    wanted = {id(segment) for segment in works}
     language = layout.timeline.language
-    said = [words for words in layout.spoken if words.segment is segment and words.language == language]
+    said = [words for words in layout.spoken if id(words.segment) in wanted and words.language == language]
     said.sort(key=lambda words: words.kind is not CueKind.CUE)
     return said[0].text if said else ""

@@ -1,45 +1,51 @@
-"""Preview cards: what a block will ask for, its exercises as strips to scale."""
+"""Preview cards: what a block will ask for, its exercises as strips to scale, each lit in its turn."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 
-from PIL import Image
-
 from overlay.pictures.canvas import Canvas
-from overlay.pictures.scheme import LEAST_TEXT
+from overlay.pictures.fonts import Fonts
+from overlay.pictures.images import Images, draw_image
+from overlay.pictures.marks import draw_mark
+from overlay.pictures.scheme import Scheme
 from overlay.pictures.strip import draw_strip
 from overlay.pictures.text import Line, fit, wrap
-from overlay.pictures.timer import class_scheme
-from overlay.pictures.titles import title_plate
-from overlay.plan.look import BOLD, REGULAR, Look
-from overlay.timeline.changes import TitleState
-from overlay.timeline.model import Segment, SegmentKind, Shown, Timeline
+from overlay.pictures.titles import set_title
+from overlay.plan.look import BOLD, REGULAR, Flank, Look
+from overlay.plan.session import View
+from overlay.timeline.changes import Note, PreviewState, Tells, TitleState
+from overlay.timeline.model import SegmentKind, Shown
 from overlay.units.clock import format_duration
-from overlay.units.raster import Box, Size
+from overlay.units.raster import Box
 from overlay.words.phrases import Phrases
 
 # Lengths of a picture of 1080 lines, in pixels.
-_WIDTH, _PAD_X, _PAD_Y, _BETWEEN_COLUMNS, _RADIUS = 1180, 48, 40, 64, 20
-_HEADING, _LEAST_HEADING, _UNDER, _LARGEST_ROW, _ROW_GAP, _STRIP_GAP = 88, 60, 56, 60, 18, 6
+_WIDTH, _PAD_X, _PAD_Y, _BETWEEN_COLUMNS = 1180, 44, 34, 72
+_HEADING, _LEAST_HEADING, _UNDER, _LARGEST_ROW, _LIT_PAD, _STRIP_GAP = 84, 60, 54, 60, 16, 6
 
 
 @dataclass(frozen=True)
 class _Row:
-    """One exercise: its name, how long it is worked, and the strip below. Heights in pixels."""
+    """One exercise: its name, how long it is worked, what it needs, and the strip below. Heights in pixels."""
 
     name: list[Line]
     length: Line
+    things: list[Line]
     shown: Shown
+    number: int
+    image_px: int
     strip_px: int
     above_strip_px: int
-    gap_px: int
+    pad_px: int
 
     @property
     def height_px(self) -> int:
-        return sum(line.height_px for line in self.name) + self.above_strip_px + self.strip_px + self.gap_px
+        words = sum(line.height_px for line in (*self.name, *self.things))
+        words = max(words, self.image_px)
+        return words + self.above_strip_px + self.strip_px + 2 * self.pad_px
 
 
 @dataclass(frozen=True)
@@ -52,131 +58,180 @@ class _List:
 
     @property
     def height_px(self) -> int:
-        return max(sum(row.height_px for row in column) for column in self.columns)
+        return max((sum(row.height_px for row in column) for column in self.columns), default=0)
 
 
-def preview_segments(timeline: Timeline) -> tuple[Segment, ...]:
-    """One preview a block; a block without a preview of its own has none."""
-    return tuple(segment for segment in timeline.segments if segment.kind is SegmentKind.PREVIEW)
+@dataclass(frozen=True)
+class Card:
+    """A preview set: its plate, its heading, its rows, and the mark of its side. Pixels of the picture."""
+
+    plate: Box
+    heading: tuple[Line, ...]
+    rows: _List
+    mark: Box | None
+    longest: Fraction
+
+    @property
+    def is_cut(self) -> bool:
+        return self.rows.left_out > 0
 
 
-def preview_card(segment: Segment, timeline: Timeline, look: Look) -> Image.Image:
-    """The card of one block as a full picture, RGBA with straight alpha; it stands below timer and title."""
-    size, phrases = timeline.size, timeline.phrases
-    px = _Scale(size)
-    safe = size.graphics_safe()
-    safe = replace(safe, top=_below_title(segment, timeline) + px(_ROW_GAP))
-    for width in dict.fromkeys((min(safe.width_px, px(_WIDTH)), safe.width_px)):
+def set_card(state: PreviewState, scheme: Scheme, look: Look, phrases: Phrases) -> Card:
+    """The card of a block, as large as its room holds it: it stands off the timer and the title."""
+
+    def px(length: int) -> int:
+        return max(1, round(scheme.scaled(length) * look.previews.scale))
+
+    room = scheme.preview_room(_title_plate(state, scheme, phrases) if state.name and look.titles.show else None)
+    mark_px = px(_HEADING) if state.side else 0
+    for width in dict.fromkeys((min(room.width_px, px(_WIDTH)), room.width_px)):
         inner = width - 2 * px(_PAD_X)
-        heading = fit(segment.block_name or phrases.preview, BOLD, px(_HEADING), px(_LEAST_HEADING), inner)
-        below = _second_line(segment, phrases)
-        heading += fit(below, REGULAR, px(_UNDER), px.least, inner) if below else []
-        head = sum(line.height_px for line in heading) + px(_ROW_GAP)
-        rows = _fitting(segment.shows, inner, safe.height_px - 2 * px(_PAD_Y) - head, px)
+        beside = inner - (mark_px + px(_PAD_X) // 2 if mark_px else 0)
+        heading = fit(state.name or phrases.preview, BOLD, px(_HEADING), px(_LEAST_HEADING), beside, scheme.fonts)
+        below = _second_line(state, phrases)
+        heading += fit(below, REGULAR, px(_UNDER), scheme.least_px, beside, scheme.fonts) if below else []
+        head = sum(line.height_px for line in heading)
+        rows = _fitting(state.shows, inner, room.height_px - 2 * px(_PAD_Y) - head, px, scheme.least_px, scheme.fonts)
         if not rows.left_out:
             break
     height = head + rows.height_px + 2 * px(_PAD_Y)
-    top = safe.top + (safe.height_px - height) // 2
-    plate = Box(safe.left, top, safe.left + width, top + height)
-    canvas = Canvas(size.width_px, size.height_px)
-    canvas.plate(plate, px(_RADIUS), look.plate, look.plate_opacity)
-    x, y = plate.left + px(_PAD_X), plate.top + px(_PAD_Y)
-    for line in heading:
-        canvas.text(x, y, line, look.ink)
+    top = room.top + max(0, room.height_px - height) // 2
+    spare = room.width_px - width
+    left = room.left + {Flank.LEFT: 0, Flank.CENTER: spare // 2, Flank.RIGHT: spare}[look.previews.at]
+    plate = Box(left, top, left + width, min(top + height, room.bottom))
+    mark_left = plate.right - px(_PAD_X) - mark_px
+    mark_top = plate.top + px(_PAD_Y) + px(6)
+    mark = Box(mark_left, mark_top, mark_left + mark_px, mark_top + mark_px) if mark_px else None
+    longest = max((shown.work for shown in state.shows), default=Fraction(1))
+    return Card(plate, tuple(heading), rows, mark, longest)
+
+
+def _title_plate(state: PreviewState, scheme: Scheme, phrases: Phrases) -> Box:
+    """The highest plate that the block's title has meanwhile: near the end it tells the first exercise."""
+    first = state.shows[0].move
+    notes = (None, Note(Tells.NEXT, first.name, things=first.equipment))
+    states = (TitleState(SegmentKind.PREVIEW, state.name or "", state.side, note=note) for note in notes)
+    return max((set_title(each, scheme, phrases).plate for each in states), key=lambda plate: plate.height_px)
+
+
+def draw_card(
+    canvas: Canvas, card: Card, state: PreviewState, scheme: Scheme, look: Look, view: View, images: Images
+) -> None:
+    """A card on a canvas that is as large as the picture."""
+    pad_x, pad_y = (round(scheme.scaled(pad) * look.previews.scale) for pad in (_PAD_X, _PAD_Y))
+    plate = card.plate
+    canvas.plate(plate, scheme.radius_px, look.plate, look.opacity)
+    x, y = plate.left + pad_x, plate.top + pad_y
+    right = card.mark.left if card.mark else plate.right - pad_x
+    for line in card.heading:
+        canvas.text_between(x, right, y, line, look.ink)
         y += line.height_px
-    y += px(_ROW_GAP)
-    longest = max((shown.work for shown in segment.shows), default=Fraction(1))
-    for number, column in enumerate(rows.columns):
-        left = x + number * (rows.column_px + px(_BETWEEN_COLUMNS))
-        _draw_column(canvas, column, Box(left, y, left + rows.column_px, plate.bottom), longest, look)
-    if rows.left_out:
-        more = Line(f"+ {rows.left_out}", BOLD, px.least)
-        canvas.text(plate.right - px(_PAD_X) - more.width_px, plate.top + px(_PAD_Y), more, look.ink)
-    return canvas.picture
+    if card.mark is not None and state.side is not None:
+        draw_mark(canvas, card.mark, state.side, view, look.ink)
+    gap = scheme.scaled(_BETWEEN_COLUMNS)
+    for number, column in enumerate(card.rows.columns):
+        left = x + number * (card.rows.column_px + gap)
+        top = y
+        for row in column:
+            box = Box(left, top, left + card.rows.column_px, top + row.height_px)
+            _draw_row(canvas, row, box, card.longest, look, scheme, images, is_lit=row.number == state.lit)
+            top += row.height_px
+    if card.rows.left_out:
+        more = Line(f"+ {card.rows.left_out}", BOLD, scheme.least_px, scheme.fonts)
+        canvas.text(plate.right - pad_x - more.width_px, plate.bottom - pad_y // 2 - more.height_px, more, look.ink)
 
 
-def _draw_column(canvas: Canvas, column: list[_Row], box: Box, longest: Fraction, look: Look) -> None:
-    y = box.top
-    for row in column:
-        canvas.text(
-            box.right - row.length.width_px, y + row.name[0].ascent_px - row.length.ascent_px, row.length, look.ink
-        )
-        below = y + row.height_px
-        for line in row.name:
-            canvas.text(box.left, y, line, look.ink)
-            y += line.height_px
-        if row.strip_px:
-            top = below - row.gap_px - row.strip_px
-            strip = Box(box.left, top, box.left + int(box.width_px * row.shown.work / longest), top + row.strip_px)
-            draw_strip(canvas, strip, SegmentKind.WORK, look)
-        y = below
+def _draw_row(
+    canvas: Canvas, row: _Row, box: Box, longest: Fraction, look: Look, scheme: Scheme, images: Images, *, is_lit: bool
+) -> None:
+    ink = look.ink
+    if is_lit:
+        # A patch in ink's own colour: told by more than colour, and read as well as any other row.
+        ink = look.plate
+        patch = Box(box.left - row.pad_px, box.top, box.right + row.pad_px, box.bottom)
+        canvas.fill(patch, min(scheme.radius_px, row.pad_px), look.ink)
+    y = box.top + row.pad_px
+    canvas.text(box.right - row.length.width_px, y + row.name[0].ascent_px - row.length.ascent_px, row.length, ink)
+    left = box.left
+    if row.image_px and row.shown.move.image:
+        square = Box(left, y, left + row.image_px, y + row.image_px)
+        draw_image(canvas, square, row.shown.move.image, images, row.pad_px // 2)
+        left += row.image_px + row.pad_px
+    for line in (*row.name, *row.things):
+        canvas.text_between(left, box.right - row.length.width_px - row.pad_px, y, line, ink)
+        y += line.height_px
+    if row.strip_px:
+        top = box.bottom - row.pad_px - row.strip_px
+        strip = Box(box.left, top, box.left + int(box.width_px * row.shown.work / longest), top + row.strip_px)
+        draw_strip(canvas, strip, SegmentKind.WORK, look, color=look.plate if is_lit else None)
 
 
-def _fitting(shows: tuple[Shown, ...], width_px: int, height_px: int, px: _Scale) -> _List:
+def _fitting(
+    shows: tuple[Shown, ...], width_px: int, height_px: int, px: Callable[[int], int], least_px: int, fonts: Fonts
+) -> _List:
     """The rows as large as they fit: smaller first, then in two columns, then without their strips."""
-    for rows in _attempts(shows, width_px, px):
+    for rows in _attempts(shows, width_px, px, least_px, fonts):
         if rows.height_px <= height_px:
             return rows
     # More exercises than any card can show legibly: as many as there is room for, and the rest counted.
-    count = len(shows) - 1
-    while (
-        count > 1 and (rows := _columns(shows[:count], width_px, px, px.least, 2, strips=False)).height_px > height_px
-    ):
-        count -= 1
-    return _List(rows.columns, rows.column_px, len(shows) - count)
+    for count in range(len(shows) - 1, 0, -1):
+        for columns in (1, 2):
+            rows = _columns(shows[:count], width_px, px, least_px, columns, 0, fonts)
+            if rows.height_px <= height_px:
+                return _List(rows.columns, rows.column_px, len(shows) - count)
+    return _List([], width_px, len(shows))
 
 
-def _attempts(shows: tuple[Shown, ...], width_px: int, px: _Scale) -> Iterator[_List]:
-    sizes = range(max(px(_LARGEST_ROW), px.least), px.least - 1, -2)
-    yield from (_columns(shows, width_px, px, size, 1) for size in sizes)
-    yield from (_columns(shows, width_px, px, size, 2) for size in sizes)
-    yield _columns(shows, width_px, px, px.least, 2, strips=False)
+def _attempts(
+    shows: tuple[Shown, ...], width_px: int, px: Callable[[int], int], least_px: int, fonts: Fonts
+) -> Iterator[_List]:
+    sizes = range(max(px(_LARGEST_ROW), least_px), least_px - 1, -2)
+    yield from (_columns(shows, width_px, px, size, 1, 2, fonts) for size in sizes)
+    yield from (_columns(shows, width_px, px, size, 2, 2, fonts) for size in sizes)
+    yield from (_columns(shows, width_px, px, size, 1, 1, fonts) for size in sizes)
+    yield from (_columns(shows, width_px, px, size, 2, 1, fonts) for size in sizes)
+    yield from (_columns(shows, width_px, px, least_px, count, 0, fonts) for count in (1, 2))
 
 
 def _columns(
-    shows: tuple[Shown, ...], width_px: int, px: _Scale, size_px: int, count: int, *, strips: bool = True
+    shows: tuple[Shown, ...],
+    width_px: int,
+    px: Callable[[int], int],
+    size_px: int,
+    count: int,
+    detail: int,
+    fonts: Fonts,
 ) -> _List:
+    """Rows in `count` columns; `detail` 2 is with equipment and strips, 1 with strips, 0 the names alone."""
     column_px = (width_px - (count - 1) * px(_BETWEEN_COLUMNS)) // count
-    lengths = [Line(format_duration(shown.work), BOLD, size_px) for shown in shows]
+    lengths = [Line(format_duration(shown.work), BOLD, size_px, fonts) for shown in shows]
+    # An image is two lines high.
+    image_px = 2 * size_px if detail > 1 and any(shown.move.image for shown in shows) else 0
     name_px = column_px - max((line.width_px for line in lengths), default=0) - px(32)
-    strip_px = max(px(16), size_px // 2) if strips else 0
+    name_px -= image_px + px(_LIT_PAD) if image_px else 0
+    least = min(size_px, max(px(45), size_px * 3 // 4))
     rows = [
         _Row(
-            wrap(shown.move.name, REGULAR, size_px, name_px),
+            wrap(shown.move.name, BOLD, size_px, name_px, fonts),
             line,
+            wrap(", ".join(shown.move.equipment), REGULAR, least, name_px, fonts) if detail > 1 else [],
             shown,
-            strip_px,
-            px(_STRIP_GAP),
-            px(_ROW_GAP),
+            number,
+            image_px if shown.move.image else 0,
+            max(px(14), size_px // 3) if detail else 0,
+            px(_STRIP_GAP) if detail else 0,
+            px(_LIT_PAD) if detail else px(4),
         )
-        for shown, line in zip(shows, lengths, strict=True)
+        for number, (shown, line) in enumerate(zip(shows, lengths, strict=True))
     ]
     a_column = -(-len(rows) // count)
     return _List([rows[start : start + a_column] for start in range(0, len(rows), a_column)], column_px)
 
 
-class _Scale:
-    """Lengths given for a picture of 1080 lines, on this one."""
-
-    def __init__(self, size: Size) -> None:
-        self.short_side_px = size.short_side_px
-        self.least = -(-size.short_side_px // LEAST_TEXT)
-
-    def __call__(self, px: int) -> int:
-        return max(1, round(px * self.short_side_px / 1080))
-
-
-def _below_title(segment: Segment, timeline: Timeline) -> int:
-    """The first row of the picture that neither the timer nor the block's title needs."""
-    scheme = class_scheme(timeline)
-    title = TitleState(segment.kind, segment.name or "", segment.side)
-    return max(scheme.timer.bottom, title_plate(title, scheme, timeline.phrases).bottom)
-
-
-def _second_line(segment: Segment, phrases: Phrases) -> str:
-    side = segment.side and phrases.side(segment.side)
-    parts = [side] if side and side.casefold() not in (segment.block_name or "").casefold() else []
-    if segment.rounds and segment.rounds > 1:
-        parts.append(f"{segment.rounds} {phrases.rounds}")
+def _second_line(state: PreviewState, phrases: Phrases) -> str:
+    side = state.side and phrases.side(state.side)
+    parts = [side] if side and side.casefold() not in (state.name or "").casefold() else []
+    if state.rounds and state.rounds > 1:
+        parts.append(f"{state.rounds} {phrases.rounds}")
     text = " · ".join(parts)
     return text[:1].upper() + text[1:]

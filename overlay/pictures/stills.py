@@ -1,23 +1,46 @@
-"""Stills: cards as PNG files with straight alpha, for editors who would rather place pictures."""
+"""Stills: every distinct title, preview and card as a PNG with straight alpha, for editors who would
+rather place pictures, and for a page on which a person proofs them all."""
 
 from __future__ import annotations
 
 import io
+from collections.abc import Hashable, Iterator
+from typing import NamedTuple
 
 from PIL import Image
 
-from overlay.pictures.previews import preview_card, preview_segments
-from overlay.plan.look import Look
-from overlay.timeline.model import Timeline
+from overlay.pictures.composite import compose, showings
+from overlay.pictures.frames import Layer
+from overlay.timeline.changes import CardState, PreviewState, TitleState
+
+
+class Still(NamedTuple):
+    """One distinct picture of a layer: its state, and the frame it is first shown on."""
+
+    state: Hashable
+    frame: int
+    layer: Layer
+
+    def picture(self) -> Image.Image:
+        """The whole picture: RGBA, straight alpha, of the class's size."""
+        return compose(self.layer, (self.state,))
 
 
 def png(picture: Image.Image) -> bytes:
     """A picture as PNG: straight alpha (PNG has no other), sRGB as drawn, no date."""
     out = io.BytesIO()
-    picture.save(out, "PNG", compress_level=6)
+    # Level 3 is a third of the time of level 6, and such plain pictures come out hardly larger.
+    picture.save(out, "PNG", compress_level=3)
     return out.getvalue()
 
 
-def preview_stills(timeline: Timeline, look: Look) -> dict[str, bytes]:
-    """One preview card a block, by the block's id."""
-    return {str(segment.block): png(preview_card(segment, timeline, look)) for segment in preview_segments(timeline)}
+def stills_of(layer: Layer) -> Iterator[Still]:
+    """Every distinct picture of a layer of one part, in the order in which each is first shown."""
+    seen: set[Hashable] = set()
+    start = 0
+    for states, frames in showings(layer):
+        state = states[0]
+        if isinstance(state, (TitleState, PreviewState, CardState)) and state not in seen:
+            seen.add(state)
+            yield Still(state, start, layer)
+        start += frames

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from enum import Enum
 from typing import Any, NamedTuple
 
+from overlay.plan.fields import NO_WORDS
 from overlay.plan.session import Session
 from overlay.plan.source import Source
 from overlay.plan.texts import texts_of
@@ -54,6 +55,7 @@ class Finding(NamedTuple):
 def plan_advice(session: Session, source: Source) -> tuple[Finding, ...]:
     """What can be noticed without laying the class out."""
     return (
+        *_caution(session, source),
         *_translations(session, source),
         *_unused(session, source),
         *_near_names(session, source),
@@ -61,8 +63,14 @@ def plan_advice(session: Session, source: Source) -> tuple[Finding, ...]:
     )
 
 
+def _caution(session: Session, source: Source) -> Iterator[Finding]:
+    if session.caution == NO_WORDS:
+        text = "the caution is empty: write your own, or remove the line and the tool's careful words are printed"
+        yield Finding("no-caution", Weight.FINDING, "plan", text, (), (source.place_of(("caution",), key=True)[0][0],))
+
+
 def _translations(session: Session, source: Source) -> Iterator[Finding]:
-    texts = list(texts_of(session))
+    texts = [(way, text) for way, text in texts_of(session) if text != NO_WORDS]
     for language in session.language:
         ways = [way for way, text in texts if text.find(language, main=session.main_language) is None]
         # What a mirror takes over is written in the other block, and told there.

@@ -5,11 +5,13 @@ from typing import Annotated, Any, Self
 
 from pydantic import BeforeValidator, Field, model_validator
 
+from overlay.plan.beside import FileName
 from overlay.plan.fields import (
     ONE_OR_MORE,
     ROWS,
     THINGS,
     CueText,
+    Flag,
     Hands,
     HandsOf,
     Name,
@@ -38,6 +40,7 @@ class Exercise(Part):
     harder: Words | None = None
     watch: Words | None = None
     camera: Words | None = None
+    image: FileName | None = None
 
 
 class Cue(Part):
@@ -80,6 +83,7 @@ class Interval(Part):
     harder: Words | None = None
     watch: Words | None = None
     camera: Words | None = None
+    image: FileName | None = None
 
     @model_validator(mode="after")
     def _is_one_exercise(self) -> Self:
@@ -148,10 +152,11 @@ class Block(Part):
 
 
 class Passage(Part):
-    """The opening or the closing: a length and what is said in it."""
+    """The opening or the closing: a length, what is said in it, and whether a full picture covers it."""
 
     length: Stretch
     cues: Cues = ()
+    card: Flag = False
 
 
 class Timing(Part):

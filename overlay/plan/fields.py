@@ -77,6 +77,10 @@ class Text:
         return known.get(language) or (known.get("") if language == main else None)
 
 
+NO_WORDS = Text((("", ""),))
+"""A text that the plan leaves empty on purpose."""
+
+
 _LANGUAGE = re.compile(r"[a-z]{2,3}(?:-[A-Za-z0-9]{2,8})*", re.ASCII)
 
 
@@ -237,7 +241,7 @@ def _language(value: Any) -> str:
 
 
 def _listed(value: Any) -> Any:
-    return tuple(value) if isinstance(value, list) else (value,)
+    return tuple(value) if isinstance(value, (list, tuple)) else (value,)
 
 
 def _things(value: Any) -> Any:

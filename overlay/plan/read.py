@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
 from overlay.errors import Mistake, PlanError
+from overlay.plan.fields import Part
 from overlay.plan.join import join
+from overlay.plan.look import Look
 from overlay.plan.nearest import did_you_mean
 from overlay.plan.session import Session
 from overlay.plan.source import Path_, Source, parse_source, read_bytes
+from overlay.plan.theme import read_theme, theme_file
 from overlay.plan.wording import NO_SUCH_WORD, WORD_NAMES
 
 MOST_MISTAKES = 50
+P = TypeVar("P", bound=Part)
 
 
 def read_plan(path: Path) -> Session:
@@ -39,17 +43,25 @@ def session_of(source: Source) -> Session:
     """The same from a file that is already read, whose places can then be asked for."""
     if not isinstance(source.content, dict):
         raise PlanError(source.path, [source.mistake((1, 1), "a plan begins with keys such as title: and blocks:")])
-    try:
-        written = Session.model_validate(source.content)
-    except ValidationError as error:
-        raise PlanError(source.path, _mistakes(source, error)) from None
+    written = _validated(Session, source)
+    if written.look.theme is not None:
+        theme = _validated(Look, read_theme(theme_file(written.look.theme, source)))
+        written = written.model_copy(update={"look": written.look.on_top_of(theme)})
     session, mistakes = join(source, written)
     if mistakes:
         raise PlanError(source.path, mistakes)
     return session
 
 
-def _mistakes(source: Source, error: ValidationError) -> list[Mistake]:
+def _validated(model: type[P], source: Source) -> P:
+    """A file's content as a part of a plan. Raises PlanError with the places in that file."""
+    try:
+        return model.model_validate(source.content)
+    except ValidationError as error:
+        raise PlanError(source.path, _mistakes(source, error, model)) from None
+
+
+def _mistakes(source: Source, error: ValidationError, root: type[BaseModel]) -> list[Mistake]:
     found: list[Mistake] = []
     # A file that is no plan at all would otherwise be told line by line.
     details = error.errors(include_url=False)[:MOST_MISTAKES]
@@ -63,7 +75,7 @@ def _mistakes(source: Source, error: ValidationError) -> list[Mistake]:
         kind = detail["type"]
         if kind == "extra_forbidden":
             place, _ = source.place_of(way, key=True)
-            known = list(_model_at(way[:-1]).model_fields)
+            known = list(_model_at(root, way[:-1]).model_fields)
             key = str(way[-1])
             # Within braces a comma ends a text; what follows it then looks like a key.
             remedy = "Put quotes round a text that has a comma." if " " in key else did_you_mean(key, known)
@@ -96,9 +108,9 @@ def _last_key(way: Path_) -> str:
     return str(next((step for step in reversed(way) if isinstance(step, str)), "the plan"))
 
 
-def _model_at(way: Path_) -> type[BaseModel]:
+def _model_at(root: type[BaseModel], way: Path_) -> type[BaseModel]:
     """The model that holds the keys at this place of the plan."""
-    model: type[BaseModel] = Session
+    model = root
     for step in way:
         annotation: Any = model.model_fields[step].annotation if step in model.model_fields else None
         model = next(iter(_models_in(annotation)), model)

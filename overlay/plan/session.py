@@ -1,5 +1,7 @@
 """A whole plan, as written and with every default filled in."""
 
+from collections.abc import Iterator
+from enum import Enum
 from fractions import Fraction
 from typing import Annotated, Any, Literal
 
@@ -8,6 +10,7 @@ from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema
 from overlay.plan.blocks import Block, Exercise, Interval, Passage, Timing
 from overlay.plan.checks import Checks
 from overlay.plan.fields import (
+    NO_WORDS,
     ONE_OR_MORE,
     ROWS,
     Duration,
@@ -23,8 +26,10 @@ from overlay.plan.fields import (
     one_of,
     one_text,
 )
-from overlay.plan.look import Look
+from overlay.plan.handoff import HandoffSettings
+from overlay.plan.look import Look, LookOf
 from overlay.plan.outputs import CaptionSettings, ToneSettings
+from overlay.plan.paper import PaperSettings
 from overlay.plan.saying import Saying
 from overlay.plan.wording import Wording
 from overlay.units import raster, rate
@@ -98,6 +103,19 @@ class Calls(Part):
 CallsOf = Annotated[Calls, BeforeValidator(_calls, json_schema_input_type=Calls | Literal["none"])]
 
 
+class View(Enum):
+    """How the performer, who faces the camera, stands in the picture: `DIRECT` as filmed, so that their
+    right hand is on the viewer's left; `MIRRORED` as in a mirror, so that it is on the viewer's right."""
+
+    DIRECT = "direct"
+    MIRRORED = "mirrored"
+
+
+def _caution(value: Any) -> Any:
+    """Nothing at all may stand here; it is noticed (`plan/advice.py`)."""
+    return NO_WORDS if isinstance(value, str) and not value.strip() else value
+
+
 class Session(Part):
     """One class, as its plan describes it."""
 
@@ -116,10 +134,15 @@ class Session(Part):
     words: Wording = {}
     captions: CaptionSettings = Field(default_factory=CaptionSettings.model_construct)
     tones: ToneSettings = Field(default_factory=ToneSettings.model_construct)
-    look: Look = Field(default_factory=Look.model_construct)
+    look: LookOf = Field(default_factory=Look.model_construct)
+    view: Annotated[View, BeforeValidator(one_of(View)), WithJsonSchema({"enum": [*(v.value for v in View)]})] = (
+        View.DIRECT
+    )
+    paper: PaperSettings = Field(default_factory=PaperSettings.model_construct)
+    handoff: HandoffSettings = Field(default_factory=HandoffSettings.model_construct)
     checks: Checks = Field(default_factory=Checks.model_construct)
     target: PositiveDuration | None = None
-    caution: Words | None = None
+    caution: Annotated[Words | None, BeforeValidator(_caution)] = None
 
     @property
     def main_language(self) -> str:
@@ -128,6 +151,16 @@ class Session(Part):
     def exercise_of(self, interval: Interval) -> Exercise:
         """The exercise of an interval: written on the spot, or from the list."""
         return interval.written_here() or self.exercises[str(interval.exercise)]
+
+    def images(self) -> Iterator[tuple[tuple[str | int, ...], str]]:
+        """The images that exercises name, each with the way to where it is written."""
+        for key, exercise in self.exercises.items():
+            if exercise.image is not None:
+                yield ("exercises", key, "image"), exercise.image
+        for number, block in enumerate(self.blocks):
+            for index, interval in enumerate(block.intervals or () if block.mirror is None else ()):
+                if interval.image is not None:
+                    yield ("blocks", number, "intervals", index, "image"), interval.image
 
     @property
     def stretch_count(self) -> int:

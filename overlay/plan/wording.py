@@ -13,17 +13,29 @@ SAID = (
 )
 """Said in the class and shown on its pictures. `left` and `right` are what `{side}` and `{other_side}`
 stand for, so a plan can decline them as its language asks."""
-PAPER: tuple[str, ...] = (*("heading", "timecode", "what", "side", "position", "equipment", "first_cue", "filmed"),)
-"""Printed on the shot list and the script."""
+PAPER: tuple[str, ...] = (
+    *("heading", "playing_order", "filming_order", "number", "timecode", "what", "setup", "equipment", "filmed"),
+    *("keep", "notes", "date", "length", "picture", "sound", "sound_settings", "work_a_side", "no_side", "shots"),
+    *("shots_and_inserts", "setups", "setups_saved", "setup_number", "as_it_stands", "lay_out", "nothing", "insert"),
+    *("handles", "page_of", "frame_rate", "drop_frame", "non_drop", "script", "seconds_left", "beeps", "to_say"),
+    *("budget", "words_over", "changed", "harder", "watch", "beep_pop", "beep_ready", "beep_start", "beep_change"),
+    *("beep_stop", "beep_half", "beep_last", "beep_finish", "timeline", "hands", "sides", "speech", "full"),
+)
+"""Printed on the shot list, the script and the picture of the class."""
 PAGE: tuple[str, ...] = (
     *("rehearsal", "play", "pause", "segment_start", "segment_next", "repeat_block"),
     *("speed", "controls", "arrangement", "up_close", "from_afar", "dark"),
-    *("whole_class", "seconds_left", "say_now", "say_then", "in_time", "seconds", "takes"),
-    *("setup", "watch", "harder", "body_position", "camera_view", "to_mend"),
+    *("whole_class", "to_go", "say_now", "say_then", "in_time", "seconds", "takes"),
+    *("setting_up", "watch", "harder", "body_position", "camera_view", "to_mend"),
     *("remark", "plan_line", "over", "silent", "keys", "needs_script"),
 )
 """Shown on the rehearsal page."""
-NOTES: tuple[str, ...] = ()
+NOTES: tuple[str, ...] = (
+    *("description_class", "description_class_one", "description_needs", "description_needs_nothing", "notes_head"),
+    *("notes_place", "notes_leader", "notes_no_leader", "notes_files", "notes_layers", "notes_stills", "notes_tones"),
+    *("notes_captions", "notes_tracks", "notes_chapters", "notes_description", "notes_paper", "notes_trouble"),
+    "notes_check",
+)
 """Written for the editor, and for the page that the class is published on."""
 
 

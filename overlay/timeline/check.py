@@ -16,10 +16,9 @@ from overlay.timeline.place import place_in_words
 from overlay.timeline.summary import summarize
 from overlay.units.clock import format_duration
 from overlay.words.phrases import phrases_for
+from overlay.words.sides import NOT_A_SIDE
 
 _LONGEST_QUOTE = 60
-# English uses "right" for much besides a side.
-_NOT_A_SIDE = re.compile(r"\ball right\b|\bright (?:now|away|here|there|after|before)\b|\bleft over\b", re.IGNORECASE)
 
 
 def check_class(session: Session, layout: Layout) -> tuple[Finding, ...]:
@@ -182,7 +181,7 @@ def _sides_written_out(session: Session) -> Iterator[Finding]:
             texts = dict.fromkeys(text for part in (*taken_over, *listed) for _, text in texts_of(part))
             for text in texts:
                 written = text.find(language, main=session.main_language) or ""
-                found = words.search(_NOT_A_SIDE.sub("", written))
+                found = words.search(NOT_A_SIDE.sub("", written))
                 if found:
                     quote = written if len(written) <= _LONGEST_QUOTE else f"{written[:_LONGEST_QUOTE]}…"
                     message = f"“{quote}” says {found[0]}, and the block is mirrored: write {{side}} or {{other_side}}"

@@ -60,7 +60,7 @@ class CueKind(Enum):
 
 
 class Move(NamedTuple):
-    """One exercise as it is done here: side words already put in."""
+    """One exercise as it is done here: side words already put in; `image` is the name of a file beside the plan."""
 
     exercise: str | None
     name: str
@@ -72,6 +72,7 @@ class Move(NamedTuple):
     harder: str | None = None
     watch: str | None = None
     camera: str | None = None
+    image: str | None = None
 
 
 class Shown(NamedTuple):
@@ -100,6 +101,8 @@ class Segment:
     side: Side | None = None
     move: Move | None = None
     shows: tuple[Shown, ...] = ()
+    card: bool = False
+    """Whether a full picture covers it (opening and closing only)."""
 
     @property
     def name(self) -> str | None:

@@ -15,7 +15,8 @@ def printed_texts(timeline: Timeline) -> Iterator[str]:
     yield from (word for word in (*words, *timeline.phrases.paper.values()) if isinstance(word, str))
     yield from (cue.text for cue in timeline.cues if cue.language == timeline.language)
     for segment in timeline.segments:
-        yield segment.block_name or ""
+        yield segment.block_name or segment.block or ""
         move = segment.move
         if move is not None:
-            yield from (move.name, move.position or "", move.camera or "", move.easier or "", *move.equipment)
+            notes = (move.position, move.camera, move.setup, move.easier, move.harder, move.watch)
+            yield from (move.name, *move.equipment, *(note for note in notes if note))

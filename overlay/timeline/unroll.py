@@ -46,8 +46,8 @@ def unroll(session: Session, language: str) -> tuple[Stretch, ...]:
     return tuple(stretches)
 
 
-def _bare(kind: SegmentKind) -> Segment:
-    return Segment(kind, Span(0, 0), Fraction(0), Fraction(0))
+def _bare(kind: SegmentKind, *, card: bool = False) -> Segment:
+    return Segment(kind, Span(0, 0), Fraction(0), Fraction(0), card=card)
 
 
 def _in_order(session: Session, language: str) -> Iterator[tuple[Stretch, Fraction]]:
@@ -56,11 +56,11 @@ def _in_order(session: Session, language: str) -> Iterator[tuple[Stretch, Fracti
         rate = session.video.frame_rate
         yield Stretch(_bare(SegmentKind.LEADER)), frame_to_time(time_to_frame(LEADER, rate), rate)
     if session.opening is not None:
-        yield Stretch(_bare(SegmentKind.OPENING)), session.opening.length
+        yield Stretch(_bare(SegmentKind.OPENING, card=session.opening.card)), session.opening.length
     for number, block in enumerate(session.blocks):
         yield from _block(session, block, language, is_last=number == len(session.blocks) - 1)
     if session.closing is not None:
-        yield Stretch(_bare(SegmentKind.CLOSING)), session.closing.length
+        yield Stretch(_bare(SegmentKind.CLOSING, card=session.closing.card)), session.closing.length
 
 
 def _block(session: Session, block: Block, language: str, *, is_last: bool) -> Iterator[tuple[Stretch, Fraction]]:
@@ -111,4 +111,5 @@ def move_of(exercise: Exercise, key: str | None, slots: dict[str, str], language
         harder=read(exercise.harder),
         watch=read(exercise.watch),
         camera=read(exercise.camera),
+        image=exercise.image,
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 
@@ -67,14 +68,18 @@ class Size:
     def is_tall(self) -> bool:
         return self.height_px > self.width_px
 
+    def safe(self, margin: float) -> Box:
+        """The area inside a margin: a share of the width at both flanks, of the height above and below."""
+        inset_x, inset_y = (math.ceil(side * margin - 1e-9) for side in (self.width_px, self.height_px))
+        return Box(inset_x, inset_y, self.width_px - inset_x, self.height_px - inset_y)
+
     def graphics_safe(self) -> Box:
         """The area for text and graphics by EBU R 95: 5 % in from every edge.
 
         >>> Size(1920, 1080).graphics_safe()
         Box(left=96, top=54, right=1824, bottom=1026)
         """
-        inset_x, inset_y = -(-self.width_px // 20), -(-self.height_px // 20)
-        return Box(inset_x, inset_y, self.width_px - inset_x, self.height_px - inset_y)
+        return self.safe(1 / 20)
 
     def __str__(self) -> str:
         return f"{self.width_px}x{self.height_px}"

@@ -8,6 +8,8 @@ from overlay.plan.fields import Side
 from overlay.words.phrases import Phrases
 
 _SLOT = re.compile(r"\{(\w+)\}")
+# English uses "right" for much besides a side.
+NOT_A_SIDE = re.compile(r"\ball right\b|\bright (?:now|away|here|there|after|before)\b|\bleft over\b", re.IGNORECASE)
 
 
 def fill(text: str, values: dict[str, str]) -> str:
@@ -31,3 +33,22 @@ def side_values(side: Side | None, phrases: Phrases) -> dict[str, str]:
     if side is None:
         return {}
     return {"side": phrases.side(side), "other_side": phrases.side(side.other)}
+
+
+def side_runs(text: str, phrases: Phrases) -> list[tuple[str, bool]]:
+    """A text in pieces, each with whether it is a side word.
+
+    >>> from overlay.words.phrases import phrases_of
+    >>> side_runs("Right now the left heel.", phrases_of("en"))
+    [('Right now the ', False), ('left', True), (' heel.', False)]
+    """
+    words = re.compile(rf"\b(?:{re.escape(phrases.left)}|{re.escape(phrases.right)})\b", re.IGNORECASE)
+    others = [match.span() for match in NOT_A_SIDE.finditer(text)]
+    runs: list[tuple[str, bool]] = []
+    at = 0
+    for match in words.finditer(text):
+        if any(start <= match.start() < end for start, end in others):
+            continue
+        runs += [(text[at : match.start()], False), (match[0], True)]
+        at = match.end()
+    return [run for run in (*runs, (text[at:], False)) if run[0]]

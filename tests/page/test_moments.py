@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from overlay.plan.read import parse_plan, read_plan
-from overlay.timeline.changes import TimerState, timer_changes
+from overlay.timeline.changes import Countdown, countdown_changes
 from overlay.timeline.data import timeline_data
 from overlay.timeline.layout import lay_out
 from overlay.timeline.model import SegmentKind, Timeline
@@ -71,8 +71,8 @@ def label(seconds: int) -> str:
 
 def counted(timeline: Timeline, frame: int) -> str:
     """What the timer of the pictures counts on a frame."""
-    state = [state for start, state in timer_changes(timeline) if start <= frame][-1]
-    assert isinstance(state, TimerState)
+    state = [state for start, state in countdown_changes(timeline) if start <= frame][-1]
+    assert isinstance(state, Countdown)
     return label(state.seconds)
 
 
@@ -123,7 +123,7 @@ def test_every_segment_counts_down_to_one(opened: Callable[..., Any], stubbed_cl
 def test_digits_change_on_the_frames_of_the_pictures(opened: Callable[..., Any], stubbed_clock: str) -> None:
     """Every change of the timer, a frame before it and on it: the page changes on the same frame."""
     timeline = timeline_of(PLANS[1])
-    changes = [frame for frame, state in timer_changes(timeline) if state is not None and frame]
+    changes = [frame for frame, state in countdown_changes(timeline) if state is not None and frame]
     sample = random.Random(3).sample(changes, 80)
     frames = [near for frame in sample for near in (frame - 1, frame) if near >= timeline.segments[0].span.end_frame]
     seen = seen_at(opened(PLANS[1], stub=stubbed_clock), timeline, frames)

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
-from fractions import Fraction
 
 import numpy as np
 import pytest
 from PIL import Image
 
 from overlay.pictures.frames import Layer
+from overlay.pictures.scheme import class_scheme
 from overlay.pictures.text import Digits
-from overlay.pictures.timer import class_scheme, timer_layer
+from overlay.pictures.timer import timer_layer
 from overlay.plan.look import BOLD, Look
 from overlay.plan.read import parse_plan
 from overlay.timeline.changes import TimerState
@@ -19,6 +19,7 @@ from overlay.timeline.layout import lay_out
 from overlay.timeline.model import SegmentKind, Timeline
 from overlay.units.color import BLACK, WHITE, Color, contrast_ratio
 
+WORK = SegmentKind.WORK
 SIZES = ["1920x1080", "1080x1920", "1080x1080", "640x360", "3840x2160", "1080x1350", "1440x1080", "2560x1080"]
 
 
@@ -55,9 +56,9 @@ def test_ink_stays_in_the_safe_area(size: str) -> None:
 def test_digits_are_large_enough(size: str) -> None:
     """Digits at least 1/8 of the short side, other words at least 1/24."""
     timeline = a_class(size)
-    scheme = class_scheme(timeline)
-    assert Digits("0", BOLD, scheme.digits_size_px).height_px >= timeline.size.short_side_px / 8
-    assert min(scheme.text_px, scheme.name_px, scheme.least_px) >= timeline.size.short_side_px / 24
+    scheme = class_scheme(timeline, Look())
+    assert Digits("0", BOLD, scheme.timer.digits_size_px).height_px >= timeline.size.short_side_px / 8
+    assert min(scheme.timer.text_px, scheme.name_px, scheme.least_px) >= timeline.size.short_side_px / 24
 
 
 def test_digits_stand_in_fixed_cells() -> None:
@@ -69,32 +70,13 @@ def test_digits_stand_in_fixed_cells() -> None:
     assert np.array_equal(mask[:, cell:], other[:, cell:])
 
 
-@pytest.mark.parametrize("text", ["0123456789", "1:07"])
-def test_nothing_of_a_digit_is_cut_off(text: str) -> None:
-    """The mask holds all the ink that the font draws."""
-    mask = Digits(text, BOLD, 190).mask()
-    roomy = Image.new("L", (mask.width + 200, mask.height + 200))
-    from PIL import ImageDraw
-
-    from overlay.pictures.fonts import font
-
-    x, top = 100.0, font(BOLD, 190).getbbox("0123456789", anchor="ls")[1]
-    draw = ImageDraw.Draw(roomy)
-    for character in text:
-        cell = Digits(character, BOLD, 190).width_px
-        draw.text((x + cell / 2, 100 - top), character, fill=255, font=font(BOLD, 190), anchor="ms")
-        x += cell
-    assert sum(mask.tobytes()) == sum(roomy.tobytes())
-
-
 def test_the_strip_shrinks_with_the_seconds() -> None:
     """The gauge is the segment's strip to scale: half of it at half-time."""
     layer = timer_layer(a_class(), Look())
 
     def orange(seconds: int) -> int:
-        picture = np.asarray(whole(layer, TimerState(SegmentKind.WORK, seconds, Fraction(30))).convert("RGB")).astype(
-            int
-        )
+        state = next(s for _, s in layer.parts[0].changes if s is not None and s.seconds == seconds and s.kind is WORK)
+        picture = np.asarray(whole(layer, state).convert("RGB")).astype(int)
         return int((abs(picture - np.array(Look().work.rgb)).sum(axis=2) < 12).sum())
 
     assert orange(15) / orange(30) == pytest.approx(0.5, abs=0.02)
@@ -105,10 +87,10 @@ def test_kinds_differ_without_colour() -> None:
     """Filled, hollow, hatched: in grey, the strips of two kinds differ in a quarter of their pixels."""
     timeline = a_class()
     layer = timer_layer(timeline, Look())
-    gauge = class_scheme(timeline).gauge
+    gauge = class_scheme(timeline, Look()).timer.gauge
     strips = {}
     for kind in SegmentKind:
-        grey = whole(layer, TimerState(kind, 30, Fraction(30))).convert("L")
+        grey = whole(layer, TimerState(kind, 30, gauge.width_px)).convert("L")
         area = np.asarray(grey.crop((gauge.left, gauge.top, gauge.right, gauge.bottom))).astype(int)
         strips[kind] = area > (area.max() + area.min()) / 2
     kinds = [SegmentKind.WORK, SegmentKind.REST, SegmentKind.PREVIEW, SegmentKind.CLOSING]
@@ -121,7 +103,7 @@ def test_kinds_differ_without_colour() -> None:
 def test_ink_is_read_on_its_plate_over_any_footage(ground: Color) -> None:
     """WCAG 2.2, 1.4.3: at least 4.5 : 1 over the darkest and the brightest picture."""
     look = Look()
-    plate = look.plate.over(ground, look.plate_opacity)
+    plate = look.plate.over(ground, look.opacity)
     for ink in (look.ink, look.work, look.rest, look.preview):
         assert contrast_ratio(ink, plate) >= 4.5
 
@@ -130,7 +112,7 @@ def test_ink_is_read_on_its_plate_over_any_footage(ground: Color) -> None:
 def test_no_fringe_over_any_ground(ground: int) -> None:
     """Straight alpha: laid over a ground, every edge lies between the plate's and the ground's colour."""
     layer = timer_layer(a_class(), Look())
-    picture = np.asarray(whole(layer, TimerState(SegmentKind.REST, 7, Fraction(11)))).astype(float)
+    picture = np.asarray(whole(layer, TimerState(SegmentKind.REST, 7, 200))).astype(float)
     alpha = picture[..., 3:] / 255
     over = picture[..., :3] * alpha + ground * (1 - alpha)
     edge = (picture[..., 3] > 0) & (picture[..., 3] < 220)
@@ -144,8 +126,8 @@ def test_no_fringe_over_any_ground(ground: int) -> None:
 def test_colour_runs_on_under_the_edge_and_ends() -> None:
     """For 8 px and more beyond the ink the plate's colour stands under alpha 0; further out black."""
     timeline = a_class()
-    picture = np.asarray(whole(timer_layer(timeline, Look()), TimerState(SegmentKind.REST, 7, Fraction(11))))
-    plate = class_scheme(timeline).timer
+    picture = np.asarray(whole(timer_layer(timeline, Look()), TimerState(SegmentKind.REST, 7, 200)))
+    plate = class_scheme(timeline, Look()).timer.plate
     middle = (plate.top + plate.bottom) // 2
     assert tuple(picture[middle, plate.left - 8]) == (*Look().plate.rgb, 0)
     assert tuple(picture[middle, plate.left - 40]) == (0, 0, 0, 0)
@@ -154,5 +136,5 @@ def test_colour_runs_on_under_the_edge_and_ends() -> None:
 def test_minutes_for_long_segments() -> None:
     """Two minutes of work count from 2:00, and the plate is wide enough for all of it."""
     timeline = a_class(work="2m")
-    scheme = class_scheme(timeline)
-    assert scheme.digits.width_px >= Digits("2:00", BOLD, scheme.digits_size_px).width_px
+    scheme = class_scheme(timeline, Look())
+    assert scheme.timer.digits.width_px >= Digits("2:00", BOLD, scheme.timer.digits_size_px).width_px

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import numpy as np
 import pytest
 from PIL import Image
 
-from overlay.pictures.text import Line, fit, wrap
-from overlay.pictures.timer import class_scheme, timer_layer
-from overlay.pictures.titles import second_line, title_lines, titles_layer
+from overlay.pictures.scheme import class_scheme
+from overlay.pictures.text import fit, wrap
+from overlay.pictures.timer import timer_layer
+from overlay.pictures.titles import second_line, set_title, titles_layer
 from overlay.plan.fields import Side
 from overlay.plan.look import BOLD, Look
 from overlay.plan.read import parse_plan
@@ -37,7 +37,7 @@ def test_titles_stay_in_the_safe_area_and_off_the_timer(size: str, name: str) ->
     """EBU R 95, every state, short names and long ones; the two plates never touch."""
     timeline = a_class(size, name)
     safe = timeline.size.graphics_safe()
-    timer = class_scheme(timeline).timer
+    timer = class_scheme(timeline, Look()).timer.plate
     (part,) = titles_layer(timeline, Look()).parts
     for state in {state for _, state in part.changes if state is not None}:
         picture = Image.new("L", (timeline.size.width_px, timeline.size.height_px))
@@ -53,11 +53,13 @@ def test_titles_stay_in_the_safe_area_and_off_the_timer(size: str, name: str) ->
 def test_no_word_is_smaller_than_can_be_read(size: str) -> None:
     """1/24 of the short side is the least, for the longest names too, and all of the name is there."""
     timeline = a_class(size, LONG)
-    scheme = class_scheme(timeline)
+    scheme = class_scheme(timeline, Look())
     for _, state in title_changes(timeline):
-        lines = title_lines(state, scheme, timeline.phrases)
+        title = set_title(state, scheme, timeline.phrases)
+        lines = title.lines
+        assert not title.is_cut
         assert all(line.size_px >= timeline.size.short_side_px / 24 for line in lines)
-        assert sum(line.height_px for line in lines) <= scheme.title.height_px
+        assert sum(line.height_px for line in lines) <= scheme.title.box.height_px
         if state.name == LONG:
             assert LONG in " ".join(line.text for line in lines)
 
@@ -79,21 +81,6 @@ def test_long_names_shrink_then_wrap_and_lose_nothing() -> None:
     broken = wrap("Donaudampfschifffahrtsgesellschaft", BOLD, 60, 300)
     assert "".join(line.text for line in broken) == "Donaudampfschifffahrtsgesellschaft"
     assert all(line.width_px <= 300 for line in broken)
-
-
-@pytest.mark.parametrize("text", ["ÅÉÑ gjpqy", "Żuraw", "Кошка", "Ωμέγα"])
-def test_accents_and_descenders_are_never_cut(text: str) -> None:
-    """The top and the bottom row of a line's mask hold no ink that a taller box would show."""
-    line = Line(text, BOLD, 80)
-    mask = np.asarray(line.mask())
-    roomy = Line(text, BOLD, 80)
-    from PIL import ImageDraw
-
-    from overlay.pictures.fonts import font
-
-    image = Image.new("L", (roomy.width_px + 200, roomy.height_px + 200))
-    ImageDraw.Draw(image).text((100, 100), text, fill=255, font=font(BOLD, 80))
-    assert mask.sum() == np.asarray(image).astype(int).sum()
 
 
 def test_the_timer_and_titles_are_layers_of_the_whole_class() -> None:

@@ -61,3 +61,17 @@ def test_nearly_the_same_name_is_a_remark() -> None:
     for other in ("Seated leg press", "Band row", "Rest"):
         assert "near-names" not in advice(text.replace("NAME", other))
     assert "near-names" not in advice(text.replace("NAME", "Lunge 2").replace("Seated band row", "Lunge 1"))
+
+
+def test_an_empty_caution_is_a_finding() -> None:
+    """With its line; a caution of the plan's own, or none at all, is not, and neither misses a translation."""
+    text = "overlay: 1\ntitle: A\nblocks: [{intervals: [{name: B}]}]\n"
+    for empty in ('caution: ""', "caution:", "caution: ' '"):
+        finding = advice(text + empty)["no-caution"]
+        assert (finding.weight.value, finding.lines) == ("finding", (4,))
+    assert not advice(text)
+    assert not advice(text + "caution: Mind your head.")
+    named = "{en: A, es: B}"
+    head = f"overlay: 1\ntitle: {named}\nlanguage: [en, es]\ncaution: ''\n"
+    in_two = advice(f"{head}blocks: [{{intervals: [{{name: {named}}}]}}]")
+    assert list(in_two) == ["no-caution"]

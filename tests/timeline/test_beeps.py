@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import pytest
 
-from overlay.timeline.changes import timer_changes
+from overlay.timeline.changes import countdown_changes
 from overlay.timeline.layout import Layout
 from overlay.units.clock import frame_to_sample, time_to_frame
 
@@ -42,7 +42,7 @@ def test_a_beep_starts_on_its_frames_sample(laid_out: Callable[[str], Layout], r
     """The sample is the one nearest to the frame, and a pip's frame is the one where the digit changes."""
     timeline = laid_out(CLASS.replace("29.97", rate)).timeline
     assert all(beep.sample == frame_to_sample(beep.frame, timeline.rate, 48000) for beep in timeline.beeps)
-    digit_frames = {frame for frame, _ in timer_changes(timeline)}
+    digit_frames = {frame for frame, _ in countdown_changes(timeline)}
     assert {beep.frame for beep in timeline.beeps} <= digit_frames
 
 

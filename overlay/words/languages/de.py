@@ -25,16 +25,62 @@ SAID = {
     ),
     "leader": "Vorlauf",
 }
-# Printed on the shot list and the script.
+# Printed on the shot list, the script and the picture of the class.
 PAPER = {
     "heading": "Einstellungsliste",
-    "timecode": "Timecode, Länge",
+    "playing_order": "In der Reihenfolge der Stunde",
+    "filming_order": "In der Drehreihenfolge",
+    "number": "Nr.",
+    "timecode": "Länge, Timecode",
     "what": "Was",
-    "side": "Seite",
-    "position": "Stellung, Kamera",
-    "equipment": "Geräte",
-    "first_cue": "Erster Satz",
+    "setup": "Stellung, Kamera, Boden",
+    "equipment": "Am Boden",
     "filmed": "Gedreht",
+    "keep": "Gut",
+    "notes": "Notizen",
+    "date": "Datum",
+    "length": "Länge",
+    "picture": "Bild",
+    "sound": "Signaltöne",
+    "sound_settings": "{sample_rate} kHz, 24 Bit, stereo, {loudness} LUFS, Spitzen höchstens {ceiling} dBTP",
+    "work_a_side": "Arbeit je Seite",
+    "no_side": "beide",
+    "shots": "Einstellungen",
+    "shots_and_inserts": "{shots} + {inserts} Zwischenschnitte",
+    "setups": "Aufbauten",
+    "setups_saved": "{filming} in der Drehreihenfolge, {playing} in der Reihenfolge der Stunde: {saved} gespart",
+    "setup_number": "Aufbau {number}",
+    "as_it_stands": "Kamera und Stellung, wie sie sind",
+    "lay_out": "Bereitlegen",
+    "nothing": "Nichts",
+    "insert": "Zwischenschnitt für die Vorschau",
+    "handles": "Handles {handles}",
+    "page_of": "Seite {page} von {pages}",
+    "frame_rate": "{rate} fps",
+    "drop_frame": "Drop-Frame",
+    "non_drop": "Non-Drop",
+    "script": "Sprechtext",
+    "seconds_left": "Sekunden noch",
+    "beeps": "Töne",
+    "to_say": "Was zu sagen ist",
+    "budget": "Worte: {needs} von {has} s",
+    "words_over": "Wörter zu viel: etwa {count}",
+    "changed": "neu in dieser Runde",
+    "harder": "Schwerer",
+    "watch": "Achte auf",
+    "beep_pop": "Sync-Ton",
+    "beep_ready": "bereit",
+    "beep_start": "Start",
+    "beep_change": "Wechsel",
+    "beep_stop": "Stopp",
+    "beep_half": "Halbzeit",
+    "beep_last": "gleich geschafft",
+    "beep_finish": "Ende der Stunde",
+    "timeline": "Die Stunde als Bild",
+    "hands": "Hände belastet",
+    "sides": "Seite",
+    "speech": "Sprache",
+    "full": "voll",
 }
 # Shown on the rehearsal page.
 PAGE = {
@@ -51,13 +97,13 @@ PAGE = {
     "from_afar": "Von Weitem",
     "dark": "Dunkel",
     "whole_class": "Die ganze Stunde",
-    "seconds_left": "Sekunden bis zum Ende",
+    "to_go": "Sekunden bis zum Ende",
     "say_now": "Jetzt sagen",
     "say_then": "Danach sagen",
     "in_time": "in {time}",
     "seconds": "{seconds} s",
     "takes": "dauert {time}",
-    "setup": "Aufbau",
+    "setting_up": "Aufbau",
     "watch": "Achte auf",
     "harder": "Schwerer",
     "body_position": "Stellung",
@@ -74,4 +120,41 @@ PAGE = {
     "needs_script": "Diese Seite spielt die Stunde mit JavaScript ab, das in diesem Browser ausgeschaltet ist.",
 }
 # Written for the editor, and for the page that the class is published on.
-NOTES: dict[str, str] = {}
+NOTES = {
+    "description_class": "Eine Stunde zum Mitmachen von {length}: {blocks} Blöcke, {work} Arbeit.",
+    "description_class_one": "Eine Stunde zum Mitmachen von {length}: ein Block, {work} Arbeit.",
+    "description_needs": "Du brauchst: {equipment}.",
+    "description_needs_nothing": "Du brauchst nur etwas Platz.",
+    "notes_head": "{title}: Notizen für den Schnitt",
+    "notes_place": (
+        "WOHIN ALLES GEHÖRT\nLege eine Timeline mit {picture} an. Lege das Material so, dass die Stunde bei {zero} "
+        "beginnt. Dann lege Bilder, Töne und Untertitel bei {start} an, jedes auf eine eigene Spur. Bilder und "
+        "Töne sind {frames} Bilder lang wie die Stunde: Nichts wird nach Gehör geschoben."
+    ),
+    "notes_leader": (
+        "Zuerst kommt ein Vorlauf von {length}: Bei {pop} klingt ein Ton von einem Bild und die Bilder blitzen im "
+        "selben Bild weiß auf, zwei Sekunden vor der Stunde. Lege danach an und schneide den Vorlauf vor dem "
+        "Veröffentlichen ab. chapters.txt und description.txt zählen schon ohne ihn, alles andere mit ihm."
+    ),
+    "notes_no_leader": "Es gibt keinen Sync-Ton: Die Dateien beginnen mit der Stunde.",
+    "notes_files": "WAS JEDE DATEI IST",
+    "notes_layers": "durchsichtige Ebenen über dem Material, ProRes 4444 mit geradem Alpha (nicht vormultipliziert)",
+    "notes_stills": "Titel und Vorschauen als Standbilder, ebenfalls mit geradem Alpha",
+    "notes_tones": "die Signaltöne, {settings}; lass den Regler auf 0 dB und stelle die Stimme daneben ein",
+    "notes_captions": "was gesagt wird, ein Satz je Sprache: nimm .srt, oder .vtt fürs Web, oder .ttml für Sender",
+    "notes_tracks": (
+        "die ganze Stunde mit Spuren und Markern für ein Programm, das OpenTimelineIO liest; eine Schnittliste je "
+        "Spur für andere"
+    ),
+    "notes_chapters": (
+        "die Blöcke als Kapitel: .vtt für einen Web-Player, .txt unter das Video, .ffmetadata für die fertige "
+        "Datei mit FFmpeg"
+    ),
+    "notes_description": "Text für die Seite, auf der die Stunde erscheint",
+    "notes_paper": "Einstellungsliste und Sprechtext zum Drucken und die Stunde als Bild",
+    "notes_trouble": (
+        "WENN EINE DATEI SICH NICHT ÖFFNEN LÄSST\nDie .mov-Dateien zeigen oft auf dieselben Bilder und sind darum "
+        "klein. Ein Programm, das sie nicht liest, liest, was dies macht: overlay build {plan} --plain-mov"
+    ),
+    "notes_check": "PRÜFE DAS ERGEBNIS\nWenn der Schnitt exportiert ist: overlay verify {plan} SCHNITT",
+}

@@ -25,16 +25,62 @@ SAID = {
     ),
     "leader": "Amorce",
 }
-# Printed on the shot list and the script.
+# Printed on the shot list, the script and the picture of the class.
 PAPER = {
     "heading": "Liste des plans",
-    "timecode": "Timecode, durée",
+    "playing_order": "Dans l’ordre du cours",
+    "filming_order": "Dans l’ordre de tournage",
+    "number": "N°",
+    "timecode": "Durée, timecode",
     "what": "Quoi",
-    "side": "Côté",
-    "position": "Position, caméra",
-    "equipment": "Matériel",
-    "first_cue": "Première phrase",
-    "filmed": "Filmé",
+    "setup": "Position, caméra, sol",
+    "equipment": "Au sol",
+    "filmed": "Tourné",
+    "keep": "À garder",
+    "notes": "Notes",
+    "date": "Date",
+    "length": "Durée",
+    "picture": "Image",
+    "sound": "Signaux sonores",
+    "sound_settings": "{sample_rate} kHz, 24 bits, stéréo, {loudness} LUFS, crêtes à {ceiling} dBTP au plus",
+    "work_a_side": "Travail par côté",
+    "no_side": "les deux",
+    "shots": "Plans",
+    "shots_and_inserts": "{shots} + {inserts} inserts",
+    "setups": "Installations",
+    "setups_saved": "{filming} dans l’ordre de tournage, {playing} dans l’ordre du cours : {saved} de moins",
+    "setup_number": "Installation {number}",
+    "as_it_stands": "Caméra et position telles quelles",
+    "lay_out": "À préparer",
+    "nothing": "Rien",
+    "insert": "Insert de l’aperçu",
+    "handles": "poignées de {handles}",
+    "page_of": "Page {page} sur {pages}",
+    "frame_rate": "{rate} i/s",
+    "drop_frame": "drop-frame",
+    "non_drop": "non-drop",
+    "script": "Texte à dire",
+    "seconds_left": "Secondes restantes",
+    "beeps": "Signaux",
+    "to_say": "À dire",
+    "budget": "paroles : {needs} sur {has} s",
+    "words_over": "mots de trop : environ {count}",
+    "changed": "nouveau à ce tour",
+    "harder": "Plus dur",
+    "watch": "Attention",
+    "beep_pop": "bip de synchro",
+    "beep_ready": "prêts",
+    "beep_start": "départ",
+    "beep_change": "on change",
+    "beep_stop": "stop",
+    "beep_half": "moitié",
+    "beep_last": "bientôt fini",
+    "beep_finish": "fin du cours",
+    "timeline": "Le cours en image",
+    "hands": "Mains chargées",
+    "sides": "Côté",
+    "speech": "Parole",
+    "full": "plein",
 }
 # Shown on the rehearsal page.
 PAGE = {
@@ -51,13 +97,13 @@ PAGE = {
     "from_afar": "De loin",
     "dark": "Sombre",
     "whole_class": "Tout le cours",
-    "seconds_left": "Secondes restantes",
+    "to_go": "Secondes restantes",
     "say_now": "À dire maintenant",
     "say_then": "À dire ensuite",
     "in_time": "dans {time}",
     "seconds": "{seconds} s",
     "takes": "dure {time}",
-    "setup": "Mise en place",
+    "setting_up": "Mise en place",
     "watch": "À surveiller",
     "harder": "Plus difficile",
     "body_position": "Position",
@@ -74,4 +120,43 @@ PAGE = {
     "needs_script": "Cette page déroule le cours avec JavaScript, qui est désactivé dans ce navigateur.",
 }
 # Written for the editor, and for the page that the class is published on.
-NOTES: dict[str, str] = {}
+NOTES = {
+    "description_class": "Un cours à suivre de {length} : {blocks} blocs, {work} de travail.",
+    "description_class_one": "Un cours à suivre de {length} : un bloc, {work} de travail.",
+    "description_needs": "Il vous faut : {equipment}.",
+    "description_needs_nothing": "Il ne vous faut qu’un peu de place.",
+    "notes_head": "{title} : notes pour le montage",
+    "notes_place": (
+        "OÙ VA CHAQUE FICHIER\nCréez une timeline de {picture}. Placez les rushes de sorte que le cours commence à "
+        "{zero}. Placez ensuite calques, signaux et sous-titres à {start}, chacun sur sa propre piste. Calques et "
+        "signaux durent {frames} images, comme le cours : rien à caler à l’oreille."
+    ),
+    "notes_leader": (
+        "Une amorce de {length} vient d’abord : à {pop} un son d’une image retentit et les images passent au blanc "
+        "sur cette même image, deux secondes avant le cours. Calez-vous dessus et coupez l’amorce avant de "
+        "publier. chapters.txt et description.txt comptent déjà sans elle ; tout le reste compte avec elle."
+    ),
+    "notes_no_leader": "Il n’y a pas de bip de synchro : les fichiers commencent avec le cours.",
+    "notes_files": "CE QU’EST CHAQUE FICHIER",
+    "notes_layers": "calques transparents au-dessus des rushes, ProRes 4444 avec alpha droit (non prémultiplié)",
+    "notes_stills": "titres et aperçus en images fixes, alpha droit aussi",
+    "notes_tones": "les signaux, {settings} ; laissez le fader à 0 dB et réglez la voix à côté",
+    "notes_captions": (
+        "ce qui est dit, un jeu par langue : prenez .srt, ou .vtt pour le web, ou .ttml pour les diffuseurs"
+    ),
+    "notes_tracks": (
+        "tout le cours avec ses pistes et marqueurs, pour un logiciel qui lit OpenTimelineIO ; une liste de "
+        "montage par piste pour un autre"
+    ),
+    "notes_chapters": (
+        "les blocs en chapitres : .vtt pour un lecteur web, .txt à coller sous la vidéo, .ffmetadata pour le "
+        "fichier final avec FFmpeg"
+    ),
+    "notes_description": "texte pour la page où le cours est publié",
+    "notes_paper": "liste des plans et texte à imprimer, et le cours en image",
+    "notes_trouble": (
+        "SI UN FICHIER REFUSE D’ENTRER\nLes fichiers .mov renvoient souvent aux mêmes images et sont petits pour "
+        "cela. Un logiciel qui ne les lit pas lira ce que fait ceci : overlay build {plan} --plain-mov"
+    ),
+    "notes_check": "VÉRIFIEZ LE RÉSULTAT\nQuand le montage est exporté : overlay verify {plan} MONTAGE",
+}

@@ -1,0 +1,1 @@
+"""Raw footage: hear where the class is in it, and say which file has which block."""

@@ -1,0 +1,1 @@
+"""The hand-off: what an editor opens to find everything in place."""

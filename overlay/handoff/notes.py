@@ -1,0 +1,106 @@
+"""Words for people: what the class is, for publishing it, and what the folder is, for the editor."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+
+from overlay.handoff.chapters import chapters_txt
+from overlay.plan.outputs import ToneSettings
+from overlay.timeline.model import SegmentKind, Timeline
+from overlay.timeline.summary import summarize
+from overlay.units.clock import format_duration
+from overlay.units.rate import Counting
+from overlay.words.sides import fill
+
+WIDTH = 92
+"""Characters a line: a page in any program that shows plain text."""
+
+
+def description_text(timeline: Timeline) -> str:
+    """What the class is, what one needs, its blocks with times, and the caution; to be stored as UTF-8."""
+    words, summary = timeline.phrases.notes, summarize(timeline)
+    count = len(summary.blocks)
+    figures = {
+        "length": format_duration(summary.duration),
+        "blocks": str(count),
+        "work": format_duration(summary.work),
+    }
+    needs = fill(words["description_needs"], {"equipment": ", ".join(summary.equipment)})
+    parts = [
+        timeline.title,
+        fill(words["description_class" if count > 1 else "description_class_one"], figures),
+        needs if summary.equipment else words["description_needs_nothing"],
+        chapters_txt(timeline).rstrip("\n"),
+        timeline.phrases.caution,
+    ]
+    return "\n\n".join(part for part in parts if part) + "\n"
+
+
+def editor_notes(timeline: Timeline, tones: ToneSettings, layers: Sequence[str], plan: str = "PLAN") -> str:
+    """One page for the editor: what each file is, where it goes, how it is made, and what helps; stored as UTF-8.
+
+    `layers` are the names of the pictures' layers, `plan` what the plan's file is called.
+    """
+    words, paper = timeline.phrases.notes, timeline.phrases.paper
+    zero = timeline.time_to_frame(timeline.class_start)
+    rate = fill(paper["frame_rate"], {"rate": f"{float(timeline.rate.value):.5g}"})
+    counting = paper["drop_frame" if timeline.counting is Counting.DROP else "non_drop"]
+    picture = f"{timeline.size.width_px} × {timeline.size.height_px}, {rate}, {counting}"
+    settings = fill(
+        paper["sound_settings"],
+        {
+            "sample_rate": f"{tones.sample_rate / 1000:g}",
+            "loudness": f"{tones.loudness:g}",
+            "ceiling": f"{tones.ceiling:g}",
+        },
+    )
+    place = {
+        "picture": picture,
+        "start": timeline.frame_to_label(0),
+        "zero": timeline.frame_to_label(zero),
+        "frames": str(timeline.frame_count),
+    }
+    files = [
+        (", ".join(f"pictures/{layer}.mov" for layer in layers), words["notes_layers"]),
+        ("pictures/stills/", words["notes_stills"]),
+        ("tones/tones.wav", fill(words["notes_tones"], {"settings": settings})),
+        ("captions/", words["notes_captions"]),
+        ("handoff/class.otio, *.edl", words["notes_tracks"]),
+        ("handoff/chapters.*", words["notes_chapters"]),
+        ("handoff/description.txt", words["notes_description"]),
+        ("paper/", words["notes_paper"]),
+    ]
+    parts = [
+        fill(words["notes_head"], {"title": timeline.title}),
+        f"{fill(words['notes_place'], place)}\n{_sync(timeline)}",
+        "\n".join([words["notes_files"], *(f"- {path}: {what}." for path, what in files if path)]),
+        fill(words["notes_trouble"], {"plan": plan}),
+        fill(words["notes_check"], {"plan": plan}),
+    ]
+    return "\n\n".join(_wrapped(part) for part in parts) + "\n"
+
+
+def _sync(timeline: Timeline) -> str:
+    words = timeline.phrases.notes
+    if timeline.segments[0].kind is not SegmentKind.LEADER or timeline.flash_frame is None:
+        return words["notes_no_leader"]
+    leader = {
+        "length": format_duration(timeline.class_start),
+        "pop": timeline.frame_to_label(timeline.flash_frame),
+    }
+    return fill(words["notes_leader"], leader)
+
+
+def _wrapped(text: str) -> str:
+    """Every line of a text, what belongs to a dash set in; names of files and commands stay whole."""
+    return "\n".join(
+        textwrap.fill(
+            line,
+            WIDTH,
+            subsequent_indent="  " if line.startswith("- ") else "",
+            break_long_words=False,
+            break_on_hyphens=False,
+        )
+        for line in text.split("\n")
+    )

@@ -1,0 +1,198 @@
+"""Hundreds of recordings, each by its number, and what `overlay sync` makes of them.
+
+    python tests/footage/corpus.py 300 100
+
+makes 300 recordings of classes and 100 without the class that is asked for, listens to all, and prints the figures.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import random
+import runpy
+import sys
+import tempfile
+import time
+from collections.abc import Iterable
+from concurrent.futures import ProcessPoolExecutor
+from fractions import Fraction
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+
+from overlay.footage.listen import listen, locate
+from overlay.plan.read import session_of
+from overlay.plan.session import Session
+from overlay.plan.source import parse_source
+from overlay.timeline.layout import lay_out
+from overlay.timeline.model import Timeline
+
+recordings = SimpleNamespace(**runpy.run_path(str(Path(__file__).with_name("recordings.py"))))
+
+
+def plan_of(work: int, rest: int, counts: list[int], rounds: int = 1, between: int = 15, preview: int = 10) -> str:
+    """A plan with a block for each count of exercises."""
+    moves = [", ".join(f"{{name: Move {move}}}" for move in range(count)) for count in counts]
+    blocks = "".join(
+        f"  - {{id: block-{number}, rounds: {rounds}, intervals: [{each}]}}\n" for number, each in enumerate(moves)
+    )
+    return (
+        "overlay: 1\ntitle: A class\nvideo: {frame_rate: 29.97}\n"
+        f"timing: {{work: {work}s, rest: {rest}s, preview: {preview}s, between_rounds: {between}s,"
+        f" between_blocks: {between}s}}\nblocks:\n{blocks}"
+    )
+
+
+CLASSES = {
+    "three blocks": plan_of(20, 10, [3, 4, 3], 1, 20, 12),
+    "two sides": plan_of(30, 0, [4, 4], 2, 20, 8),
+    "one long block": plan_of(40, 20, [8]),
+    "short intervals": plan_of(20, 10, [5, 5], 1, 30),
+    "no rest": plan_of(25, 0, [5, 3, 5], 1, 15),
+}
+LONG = plan_of(45, 15, [7, 6, 6], 1, 40, 20)
+OTHERS = {
+    "three blocks": [plan_of(20, 10, [4, 3, 4], 1, 20, 12), plan_of(30, 10, [3, 4, 3], 1, 20, 12)],
+    "two sides": [plan_of(30, 0, [5, 3], 2, 20, 8), plan_of(25, 0, [4, 4], 2, 20, 8)],
+    "one long block": [plan_of(45, 15, [8]), plan_of(40, 15, [8]), plan_of(40, 20, [3, 3], 1, 30)],
+    "short intervals": [plan_of(20, 10, [3, 4, 3], 1, 30), plan_of(20, 15, [5, 5], 1, 30)],
+    "no rest": [plan_of(25, 0, [4, 4, 4], 1, 15), plan_of(30, 0, [5, 3, 5], 1, 15)],
+}
+"""Other classes, whose pattern is near: the wrong ones."""
+
+
+def laid_out(text: str) -> tuple[Session, Timeline]:
+    session = session_of(parse_source(text.encode(), "a.yaml"))
+    return session, lay_out(session).timeline
+
+
+def class_recording(number: int, folder: Path) -> dict[str, Any]:
+    """Make recording `number` of a class, listen to it, and tell what came out against what is true."""
+    dice = random.Random(number)
+    name = "twenty minutes" if number % 15 == 0 else dice.choice(list(CLASSES))
+    session, timeline = laid_out(LONG if name == "twenty minutes" else CLASSES[name])
+    starts = [s.start for s in timeline.segments if s.kind.value == "preview"]
+    paused = [float(start) for start in starts[1:] if dice.random() < 0.4]
+    how = recordings.Filmed(
+        zero=dice.uniform(-3, 40),
+        pauses=[(at, dice.uniform(1, 60)) for at in paused],
+        tone_db=dice.choice((-10.0, -7.0, -3.0, 0.0, 6.0, 12.0)),
+        room=recordings.Room(dice.uniform(-3, 9), dice.uniform(0.2, 0.8)),
+        ppm=dice.choice((0.0, 33.0, -70.0, 100.0)),
+        bed=dice.choice(("noise", "music", "speech", "mixed")),
+        missing=dice.choice((0, 0, 0.08, 0.15)),
+        extra=dice.choice((0, 0, 4)),
+        seed=number,
+    )
+    shape: dict[str, Any] = {
+        "rate_hz": dice.choice((48000, 48000, 44100)),
+        "sound_start": dice.choice((Fraction(0), Fraction(975, 1000), Fraction(1, 20))),
+        "picture_start": dice.choice((Fraction(0), Fraction(0), Fraction(1, 2))),
+        "variable": dice.random() < 0.4,
+        "rotated": dice.random() < 0.3,
+    }
+    if dice.random() < 0.15:
+        at = dice.uniform(60, 200)
+        shape["gap"] = (at, at + dice.uniform(0.5, 8))
+    path = folder / f"{number}.mp4"
+    recordings.write_mp4(path, recordings.filmed(timeline, session.tones, how), **shape)
+    answer = locate(listen(timeline, session.tones, path))
+    path.unlink()
+    rate, zero = 1 + how.ppm * 1e-6, float(shape["sound_start"] - shape["picture_start"])
+    truths = [
+        (how.zero + sum(pause for at, pause in how.pauses if float(start) >= at - 0.01)) * rate + zero
+        for start in starts
+    ]
+    errors = [1000 * (place.offset - truths[place.block]) for place in answer.places]
+    return {
+        "number": number,
+        "class": name,
+        "tone_db": how.tone_db,
+        "bed": how.bed,
+        "room": [round(how.room.ratio_db, 1), round(how.room.decay, 2)],
+        "found": answer.is_found,
+        "why": answer.why.name,
+        "confidence": answer.confidence,
+        "error_ms": 1000 * ((answer.offset or 0.0) - truths[answer.places[0].block if answer.places else 0]),
+        "block_errors_ms": errors,
+        "blocks": [len(answer.places), len(starts)],
+        "drift_error_ppm": (answer.drift_ppm or 0.0) - how.ppm,
+    }
+
+
+def other_recording(number: int, folder: Path) -> dict[str, Any]:
+    """Make recording `number` without the class, and listen for the class in it."""
+    dice = random.Random(10_000 + number)
+    name = dice.choice(list(CLASSES))
+    session, timeline = laid_out(CLASSES[name])
+    what = ("other class", "other class", "timer", "music", "speech", "silence", "mixed", "noise")[number % 8]
+    room = recordings.Room(dice.uniform(-3, 9), dice.uniform(0.2, 0.8))
+    if what == "other class":
+        session, played = laid_out(dice.choice(OTHERS[name]))
+        bed, tone_db = dice.choice(("noise", "music", "speech", "mixed")), dice.choice((None, -10.0, -3.0, 3.0, 12.0))
+        how = recordings.Filmed(zero=dice.uniform(0, 30), tone_db=tone_db, bed=bed, room=room, seed=number)
+    else:
+        played = timeline
+        how = recordings.Filmed(
+            length=dice.uniform(200, 500), tone_db=0, bed=what, room=room, seed=number, voices="none"
+        )
+    path = recordings.write_mp4(folder / f"{number}.mp4", recordings.filmed(played, session.tones, how))
+    answer = locate(listen(timeline, session.tones, path))
+    path.unlink()
+    return {"number": number, "class": name, "what": what, "found": answer.is_found, "why": answer.why.name}
+
+
+def figures(classes: list[dict[str, Any]], others: list[dict[str, Any]]) -> dict[str, Any]:
+    """The figures that are promised, from single results."""
+    found = [result for result in classes if result["found"]]
+    errors = np.abs([result["error_ms"] for result in found])
+    drifts = np.abs([r["drift_error_ppm"] for r in found if r["class"] == "twenty minutes"])
+    blocks = np.abs([error for result in found for error in result["block_errors_ms"]])
+    return {
+        "recordings": len(classes),
+        "found": len(found),
+        "wrong": int(np.sum(errors > 100)),
+        "over_5_ms": int(np.sum(errors > 5)),
+        "median_ms": float(np.median(errors)),
+        "worst_ms": float(errors.max()),
+        "block_median_ms": float(np.median(blocks)),
+        "block_worst_ms": float(blocks.max()),
+        "drift_worst_ppm": float(drifts.max()) if len(drifts) else 0.0,
+        "others": len(others),
+        "false_finds": sum(result["found"] for result in others),
+    }
+
+
+def _class_recording(number: int) -> dict[str, Any]:
+    with tempfile.TemporaryDirectory() as folder:
+        return class_recording(number, Path(folder))
+
+
+def _other_recording(number: int) -> dict[str, Any]:
+    with tempfile.TemporaryDirectory() as folder:
+        return other_recording(number, Path(folder))
+
+
+def told(results: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
+    """All results, each printed on standard error as it comes."""
+    kept = []
+    for result in results:
+        kept.append(result)
+        print(json.dumps(result), file=sys.stderr, flush=True)
+    return kept
+
+
+def main(class_count: int, other_count: int) -> None:
+    began = time.perf_counter()
+    with ProcessPoolExecutor(min(os.cpu_count() or 1, 4)) as pool:
+        classes = told(pool.map(_class_recording, range(class_count)))
+        others = told(pool.map(_other_recording, range(other_count)))
+    print(f"{time.perf_counter() - began:.0f} s", file=sys.stderr)
+    print(json.dumps(figures(classes, others), indent=1))
+
+
+if __name__ == "__main__":
+    main(int(sys.argv[1]), int(sys.argv[2]))
