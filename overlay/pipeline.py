@@ -22,6 +22,7 @@ from overlay.timeline.printed import printed_texts
 if TYPE_CHECKING:
     from overlay.folder.manifest import Entry
     from overlay.footage.listen import Answer
+    from overlay.page.serve import Page
     from overlay.pictures.fonts import Fonts
 
 
@@ -101,10 +102,28 @@ def build(
         _can_be_drawn(source, layout.timeline, fonts)
     folder = out if out is not None else plan.parent / f"{plan.stem}-assets"
     unprinted = _unprinted(source, session, layout.timeline.language)
-    job = Job(session, layout, plain_mov, plan, fonts, frozenset(unprinted))
-    filled = fill(folder, outputs, job, sha256_of(raw), progress, replace=replace)
     findings = (*_noticed(source, session, layout, fonts), *unprinted.values())
+    job = Job(session, layout, plain_mov, plan, fonts, frozenset(unprinted), findings)
+    filled = fill(folder, outputs, job, sha256_of(raw), progress, replace=replace)
     return Built(folder, *filled, layout.timeline, findings)
+
+
+def rehearsal(plan: Path) -> Page:
+    """The rehearsal page of a plan as it is served; its version changes whenever the plan does.
+
+    Raises PlanError, UsageError or MachineError as `proof_read` does.
+    """
+    from overlay.folder.catalog import Job, rehearsal_text
+    from overlay.folder.manifest import sha256_of
+    from overlay.page.serve import Page
+
+    raw = read_bytes(plan)
+    source = parse_source(raw, str(plan))
+    session = session_of(source)
+    layout = lay_out(session)
+    version = sha256_of(raw)
+    findings = (*_noticed(source, session, layout, None), *_unprinted(source, session, session.main_language).values())
+    return Page(rehearsal_text(Job(session, layout, plan=plan, findings=findings), version), version)
 
 
 class Synced(NamedTuple):

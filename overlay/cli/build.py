@@ -23,7 +23,7 @@ def build(
         typer.Option(
             metavar="NAMES",
             help="Make these only, with commas: timeline, captions, tones, timer, titles, previews, progress, stills, "
-            "shot-list, script, strip, handoff; and sheet, which is made only when it is named.",
+            "shot-list, script, strip, handoff, rehearsal; and sheet, which is made only when it is named.",
         ),
     ] = None,
     language: Annotated[

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from overlay.errors import UsageError
+from overlay.plan.advice import Finding
 from overlay.plan.nearest import did_you_mean
 from overlay.plan.outputs import SrtFlavour
 from overlay.plan.session import Session
@@ -30,7 +31,8 @@ if TYPE_CHECKING:
 @dataclass(frozen=True)
 class Job:
     """What every writer may ask for: `plan` is the file beside which images stand, `fonts` what words are
-    drawn with (the tool's own where it is None); `unprinted` are the languages that these fonts cannot print."""
+    drawn with (the tool's own where it is None); `unprinted` are the languages that these fonts cannot print,
+    `findings` what was noticed."""
 
     session: Session
     layout: Layout
@@ -38,6 +40,7 @@ class Job:
     plan: Path = Path("plan.yaml")
     fonts: Fonts | None = None
     unprinted: frozenset[str] = frozenset()
+    findings: tuple[Finding, ...] = ()
 
     @property
     def timeline(self) -> Timeline:
@@ -232,6 +235,19 @@ def _handoff(job: Job) -> Iterator[File]:
     yield from _tracks(job)
 
 
+def rehearsal_text(job: Job, version: str | None = None) -> str:
+    """The rehearsal page; with a `version` as it is served while the plan is written (`page/rehearsal.py`)."""
+    from overlay.page.rehearsal import rehearsal_page
+    from overlay.tones.track import beep_figures
+
+    sounds = beep_figures(job.timeline, job.session.tones)
+    return rehearsal_page(job.layout, job.session.look, sounds, job.findings, version=version)
+
+
+def _rehearsal(job: Job) -> Iterator[File]:
+    yield File("rehearsal.html", [rehearsal_text(job).encode("utf-8")])
+
+
 def _tracks(job: Job) -> Iterator[File]:
     """The class as tracks and markers, for the editor's program."""
     from overlay.folder.media import media_of
@@ -264,6 +280,7 @@ CATALOG: dict[str, Output] = {
         Output("script", "paper", _script, draws=True),
         Output("strip", "paper", _strip, draws=True),
         Output("handoff", "handoff", _handoff),
+        Output("rehearsal", "rehearsal", _rehearsal),
     )
 }
 ALWAYS = "timeline"

@@ -22,7 +22,13 @@ PAPER: tuple[str, ...] = (
     *("beep_stop", "beep_half", "beep_last", "beep_finish", "timeline", "hands", "sides", "speech", "full"),
 )
 """Printed on the shot list, the script and the picture of the class."""
-PAGE: tuple[str, ...] = ()
+PAGE: tuple[str, ...] = (
+    *("rehearsal", "play", "pause", "segment_start", "segment_next", "repeat_block"),
+    *("speed", "controls", "arrangement", "up_close", "from_afar", "dark"),
+    *("whole_class", "to_go", "say_now", "say_then", "in_time", "seconds", "takes"),
+    *("setting_up", "watch", "harder", "body_position", "camera_view", "to_mend"),
+    *("remark", "plan_line", "over", "silent", "keys", "needs_script"),
+)
 """Shown on the rehearsal page."""
 NOTES: tuple[str, ...] = (
     *("description_class", "description_class_one", "description_needs", "description_needs_nothing", "notes_head"),
