@@ -40,6 +40,10 @@ NOTES: tuple[str, ...] = (
 
 
 SLOTS: dict[str, frozenset[str]] = {
+    "in_time": frozenset({"time"}),
+    "seconds": frozenset({"seconds"}),
+    "takes": frozenset({"time"}),
+    "plan_line": frozenset({"line"}),
     "sound_settings": frozenset({"ceiling", "loudness", "sample_rate"}),
     "shots_and_inserts": frozenset({"inserts", "shots"}),
     "setups_saved": frozenset({"filming", "playing", "saved"}),
