@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import closing, contextmanager
+from collections.abc import Callable, Iterable, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -21,8 +21,10 @@ from overlay.timeline.model import Timeline
 from overlay.timeline.printed import printed_texts
 
 if TYPE_CHECKING:
+    from overlay.folder.job import Output
     from overlay.folder.manifest import Entry
     from overlay.footage.listen import Answer
+    from overlay.page.serve import Page
     from overlay.pictures.fonts import Fonts
     from overlay.pictures.means import Means
 
@@ -91,8 +93,9 @@ def build(
     UsageError unless `replace`. Raises PlanError before anything is written, MachineError when the
     disk refuses.
     """
-    from overlay.folder.catalog import Job, chosen
+    from overlay.folder.catalog import chosen
     from overlay.folder.fill import fill
+    from overlay.folder.job import Job
     from overlay.folder.manifest import sha256_of
 
     chosen(only)
@@ -109,25 +112,39 @@ def build(
         _can_be_drawn(source, layout.timeline, fonts)
     folder = out if out is not None else plan.parent / f"{plan.stem}-assets"
     unprinted = _unprinted(source, session, layout.timeline.language)
-    with _means(workers, cache if any(output.draws for output in outputs) else None) as means:
-        job = Job(session, layout, plain_mov, plan, fonts, frozenset(unprinted), means)
-        filled = fill(folder, outputs, job, sha256_of(raw), progress, replace=replace)
     findings = (*_noticed(source, session, layout, fonts), *unprinted.values())
+    with _means(workers, cache, outputs) as means:
+        job = Job(session, layout, plain_mov, plan, fonts, frozenset(unprinted), findings, means)
+        filled = fill(folder, outputs, job, sha256_of(raw), progress, replace=replace)
     return Built(folder, *filled, layout.timeline, findings)
 
 
-@contextmanager
-def _means(workers: int, cache: Path | None) -> Iterator[Means]:
-    """With what pictures are coded; what is remembered is let go of at the end."""
-    from overlay.pictures.means import Means
+def _means(workers: int, cache: Path | None, outputs: Sequence[Output]) -> AbstractContextManager[Means | None]:
+    """With what pictures are coded, where any are drawn."""
+    if not any(output.draws for output in outputs):
+        return nullcontext()
+    from overlay.pictures.means import opened_means
 
-    if cache is None:
-        yield Means(workers)
-        return
-    from overlay.pictures.cache import PictureCache
+    return opened_means(workers, cache)
 
-    with closing(PictureCache(cache)) as remembered:
-        yield Means(workers, remembered)
+
+def rehearsal(plan: Path) -> Page:
+    """The rehearsal page of a plan as it is served; its version changes whenever the plan does.
+
+    Raises PlanError, UsageError or MachineError as `proof_read` does.
+    """
+    from overlay.folder.catalog import rehearsal_text
+    from overlay.folder.job import Job
+    from overlay.folder.manifest import sha256_of
+    from overlay.page.serve import Page
+
+    raw = read_bytes(plan)
+    source = parse_source(raw, str(plan))
+    session = session_of(source)
+    layout = lay_out(session)
+    version = sha256_of(raw)
+    findings = (*_noticed(source, session, layout, None), *_unprinted(source, session, session.main_language).values())
+    return Page(rehearsal_text(Job(session, layout, plan=plan, findings=findings), version), version)
 
 
 class Synced(NamedTuple):

@@ -16,7 +16,18 @@ PACKAGE = Path(overlay.__file__).parent
 ROOMS = ["errors", "units", "plan", "words", "timeline"]
 WRITERS = ["captions", "tones", "pictures", "paper", "handoff", "page"]
 AFTER_WRITERS = ["footage", "folder", "pipeline", "cli"]
-HEAVY = {"av", "moviepy", "scipy", "typst", "opentimelineio", "pydub", "pyloudnorm"}
+HEAVY = {
+    "av",
+    "moviepy",
+    "scipy",
+    "typst",
+    "opentimelineio",
+    "pydub",
+    "pyloudnorm",
+    "starlette",
+    "uvicorn",
+    "watchfiles",
+}
 
 
 def _modules() -> list[Path]:

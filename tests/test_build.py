@@ -76,6 +76,7 @@ def test_the_folder_holds_what_the_manifest_says(built: Built) -> None:
         "handoff/chapters.ffmetadata",
         "handoff/description.txt",
         "handoff/editor-notes.txt",
+        "rehearsal.html",
         "timeline.json",
     }
     for path, row in files.items():

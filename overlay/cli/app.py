@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from overlay.cli import build, check, new, schema, sync
+from overlay.cli import build, check, new, rehearse, schema, sync
 
 app = typer.Typer(
     name="overlay",
@@ -17,5 +17,6 @@ app = typer.Typer(
 app.command("new")(new.new)
 app.command("check")(check.check)
 app.command("build")(build.build)
+app.command("rehearse")(rehearse.rehearse)
 app.command("sync")(sync.sync)
 app.command("schema")(schema.schema)

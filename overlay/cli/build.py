@@ -24,7 +24,8 @@ def build(
         typer.Option(
             metavar="NAMES",
             help="Make these only, with commas: timeline, captions, tones, timer, titles, previews, progress, stills, "
-            "shot-list, script, strip, handoff; and two made only when named: all (every layer in one movie), sheet.",
+            "shot-list, script, strip, handoff, rehearsal; and two made only when named: all (every layer in one "
+            "movie), sheet.",
         ),
     ] = None,
     language: Annotated[

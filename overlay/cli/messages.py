@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import sys
+from collections.abc import Iterator
 
 from overlay.errors import OverlayError, PlanError
 
@@ -21,17 +22,23 @@ def show_what_can_be_shown() -> None:
 
 
 def show_error(error: OverlayError) -> None:
-    """An error on standard error: where, what, the line itself, and what would be right."""
+    """An error on standard error."""
+    for line in error_lines(error):
+        say(line, to_error=True)
+
+
+def error_lines(error: OverlayError) -> Iterator[str]:
+    """An error in lines: where, what, the line itself, and what would be right."""
     if not isinstance(error, PlanError):
-        say(error.message, to_error=True)
+        yield error.message
         if error.remedy:
-            say(error.remedy, to_error=True)
+            yield error.remedy
         return
     for mistake in error.mistakes:
         remedy = f" {mistake.remedy}" if mistake.remedy else ""
-        say(f"{error.place(mistake)}: {mistake.message}.{remedy}", to_error=True)
+        yield f"{error.place(mistake)}: {mistake.message}.{remedy}"
         if mistake.source is not None:
             shown = "".join(c if c.isprintable() else " " for c in mistake.source)
             start = max(0, min(mistake.column - 40, len(shown) - 100))
-            say(f"    {shown[start : start + 100]}", to_error=True)
-            say(f"    {' ' * (mistake.column - 1 - start)}^", to_error=True)
+            yield f"    {shown[start : start + 100]}"
+            yield f"    {' ' * (mistake.column - 1 - start)}^"

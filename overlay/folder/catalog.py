@@ -8,101 +8,20 @@ nothing of pictures.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from functools import partial
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from overlay.errors import UsageError
+from overlay.folder import pictures
+from overlay.folder.job import LAYERS, File, Job, Output
 from overlay.plan.carriers import Carrier
-from overlay.plan.look import Look
 from overlay.plan.nearest import did_you_mean
 from overlay.plan.outputs import SrtFlavour
-from overlay.plan.session import Session, View
 from overlay.timeline.data import timeline_data
-from overlay.timeline.layout import Layout, lay_out
-from overlay.timeline.model import Timeline
 
 if TYPE_CHECKING:
-    from overlay.pictures.fonts import Fonts
-    from overlay.pictures.frames import Layer
-    from overlay.pictures.means import Means
-
-
-@dataclass(frozen=True)
-class Job:
-    """What every writer may ask for: `plan` is the file beside which images stand, `fonts` what words are
-    drawn with (the tool's own where it is None); `unprinted` are the languages that these fonts cannot print."""
-
-    session: Session
-    layout: Layout
-    plain_mov: bool = False
-    plan: Path = Path("plan.yaml")
-    fonts: Fonts | None = None
-    unprinted: frozenset[str] = frozenset()
-    means: Means | None = None
-    """With what pictures are coded: in this process alone and with no memory where it is None."""
-
-    @property
-    def timeline(self) -> Timeline:
-        return self.layout.timeline
-
-    @property
-    def font_files(self) -> tuple[Path, ...]:
-        """The files of the fonts that pages are set with; none where they are the tool's own."""
-        return self.fonts.files if self.fonts is not None else ()
-
-    @property
-    def printed_in(self) -> list[str]:
-        """The languages that a script is made in."""
-        return [language for language in self.timeline.languages if language not in self.unprinted]
-
-    def layout_in(self, language: str) -> Layout:
-        """The class with everything named in one of its languages."""
-        return self.layout if language == self.timeline.language else lay_out(self.session, language)
-
-    @property
-    def layers(self) -> list[str]:
-        """The layers that the look does not switch off, from the table."""
-        look = self.session.look
-        return [row.name for row in self.rows_of("layer") if getattr(look, row.name).show]
-
-    def rows_of(self, kind: str) -> list[Output]:
-        """The rows of the table that make files of a kind."""
-        return [row for row in CATALOG.values() if row.kind == kind]
-
-
-@dataclass(frozen=True)
-class File:
-    """One file to write: its path below the folder, its content in pieces, what the manifest tells
-    of it beside its size, and how to check it once it is written. Where `same_as` is the path of a file
-    that was written before, this is that file again. `known_sha256` is the sum that the content will
-    have, where an earlier build made the same: a file that has it already need not be made again; a file
-    that is made is told its sum by `made`."""
-
-    path: str
-    content: Iterable[bytes]
-    details: Mapping[str, Any] | None = None
-    check: Callable[[Path], None] | None = None
-    same_as: str | None = None
-    known_sha256: str | None = None
-    made: Callable[[str], None] | None = None
-
-
-@dataclass(frozen=True)
-class Output:
-    """One row of the table.
-
-    `draws` says that words of the plan are set in the tool's fonts, `on_request` that it is only made
-    when it is named.
-    """
-
-    name: str
-    kind: str
-    make: Callable[[Job], Iterator[File]]
-    draws: bool = False
-    on_request: bool = False
+    pass
 
 
 def _timeline(job: Job) -> Iterator[File]:
@@ -132,8 +51,8 @@ def _tones(job: Job) -> Iterator[File]:
     timeline, settings = job.timeline, job.session.tones
     levels = {"levels": level_report(timeline, settings).data()}
     # Beeps are shaped by all of the class but what is said.
-    known = _known(job, ("tones", settings, replace(timeline, cues=())))
-    yield File("tones/tones.wav", tone_track(timeline, settings), levels, None, None, *known)
+    sums = pictures.known(job, ("tones", settings, replace(timeline, cues=())))
+    yield File("tones/tones.wav", tone_track(timeline, settings), levels, None, None, *sums)
     if settings.stems:
         for kind, stem in stem_tracks(timeline, settings).items():
             yield File(f"tones/stems/{kind}.wav", stem)
@@ -144,97 +63,6 @@ def _tones(job: Job) -> Iterator[File]:
         from overlay.tones.listening import listening_copy
 
         yield File("tones/listening.mp3", [listening_copy(timeline, settings)])
-
-
-def _layers(job: Job) -> dict[str, Callable[[], Layer]]:
-    """The layers that the look asks for, by name, each made on demand, here or in another process."""
-    from overlay.pictures.layers import make_layer
-
-    return {name: partial(make_layer, name, *_shapes(job)) for name in job.layers}
-
-
-def _shapes(job: Job) -> tuple[Timeline, Look, View, Fonts, Path]:
-    """What shapes the pictures of a class."""
-    from overlay.pictures.fonts import SHIPPED
-
-    return job.timeline, job.session.look, job.session.view, job.fonts or SHIPPED, job.plan
-
-
-def _layer(name: str) -> Callable[[Job], Iterator[File]]:
-    def make(job: Job) -> Iterator[File]:
-        layers = _layers(job)
-        if name in layers:
-            _refuse_flashing(job, layers[name]())
-            yield from _carried(job, layers[name])
-
-    return make
-
-
-def _all(job: Job) -> Iterator[File]:
-    from overlay.pictures.layers import join_layers
-
-    for recipe in _layers(job).values():
-        _refuse_flashing(job, recipe())
-    if job.layers:
-        yield from _carried(job, partial(join_layers, tuple(job.layers), *_shapes(job)))
-
-
-def _known(job: Job, key: tuple[object, ...]) -> tuple[str | None, Callable[[str], None] | None]:
-    """For a file that is shaped by `key` alone: its sum from an earlier build, and what remembers it now."""
-    means = job.means
-    if means is None:
-        return None, None
-    recalled = means.recall(key)
-    return (recalled.decode() if recalled else None), lambda sha256: means.remember(key, sha256.encode())
-
-
-def _refuse_flashing(job: Job, layer: Layer) -> None:
-    from overlay.pictures.flash import refuse_flashing
-    from overlay.pictures.means import Means, layer_shape
-
-    def looked_through() -> bytes:
-        refuse_flashing(layer)
-        return b"steady"
-
-    (job.means or Means()).remembered(("steady", layer_shape(layer)), looked_through)
-
-
-def _carried(job: Job, recipe: Callable[[], Layer]) -> Iterator[File]:
-    from overlay.pictures.carry import carry
-    from overlay.pictures.means import Means, layer_shape
-
-    means, layer, session = job.means or Means(), recipe(), job.session
-    for carrier in session.pictures.carrier:
-        coding = means.coding(recipe)
-        for made in carry(layer, carrier, session.look, coding, plain=job.plain_mov):
-            key = ("file", made.path, carrier, job.plain_mov, layer_shape(layer))
-            known = _known(job, key) if made.same_as is None else ()
-            yield File(made.path, made.content, made.details, made.check, made.same_as, *known)
-
-
-def _stills(job: Job) -> Iterator[File]:
-    from overlay.folder.media import still_files
-    from overlay.handoff.tracks import MediaKind
-    from overlay.pictures.composite import compose
-    from overlay.pictures.means import Means, state_keys
-    from overlay.pictures.stills import png
-
-    layers = {name: make() for name, make in _layers(job).items() if name in ("titles", "previews")}
-    means = job.means or Means()
-    for media in still_files(job.timeline, job.layers):
-        layer = layers["titles" if media.kind is MediaKind.TITLE_STILL else "previews"]
-        key = state_keys(layer, [(0, media.shows)], "png")[0, media.shows]
-        made = partial(lambda layer, state: png(compose(layer, (state,))), layer, media.shows)
-        yield File(media.path, [means.remembered((key,), made)])
-
-
-def _sheet(job: Job) -> Iterator[File]:
-    from overlay.pictures.fonts import SHIPPED
-    from overlay.pictures.sheet import contact_sheet
-
-    layers = _layers(job)
-    shown = [layers[name]() for name in ("titles", "previews") if name in layers]
-    yield File("pictures/sheet.png", [contact_sheet(job.timeline, shown, job.fonts or SHIPPED)])
 
 
 def _shot_list(job: Job) -> Iterator[File]:
@@ -280,6 +108,19 @@ def _handoff(job: Job) -> Iterator[File]:
     yield from _tracks(job)
 
 
+def rehearsal_text(job: Job, version: str | None = None) -> str:
+    """The rehearsal page; with a `version` as it is served while the plan is written (`page/rehearsal.py`)."""
+    from overlay.page.rehearsal import rehearsal_page
+    from overlay.tones.track import beep_figures
+
+    sounds = beep_figures(job.timeline, job.session.tones)
+    return rehearsal_page(job.layout, job.session.look, sounds, job.findings, version=version)
+
+
+def _rehearsal(job: Job) -> Iterator[File]:
+    yield File("rehearsal.html", [rehearsal_text(job).encode("utf-8")])
+
+
 def _tracks(job: Job) -> Iterator[File]:
     """The class as tracks and markers, for the editor's program."""
     from overlay.folder.media import media_of
@@ -301,25 +142,30 @@ def _tracks(job: Job) -> Iterator[File]:
     yield File("handoff/markers.csv", [markers_csv(timeline).encode("utf-8")])
 
 
-LAYERS = ("timer", "titles", "previews", "progress")
 CATALOG: dict[str, Output] = {
     row.name: row
     for row in (
         Output("timeline", "timeline", _timeline),
         Output("captions", "captions", _captions),
         Output("tones", "tones", _tones),
-        *(Output(name, "layer", _layer(name), draws=True) for name in LAYERS),
-        Output("all", "joined-layers", _all, draws=True, on_request=True),
-        Output("stills", "still", _stills, draws=True),
-        Output("sheet", "still", _sheet, draws=True, on_request=True),
+        *(Output(name, "layer", pictures.layer(name), draws=True) for name in LAYERS),
+        Output("all", "joined-layers", pictures.all_layers, draws=True, on_request=True),
+        Output("stills", "still", pictures.stills, draws=True),
+        Output("sheet", "still", pictures.sheet, draws=True, on_request=True),
         Output("shot-list", "paper", _shot_list, draws=True),
         Output("script", "paper", _script, draws=True),
         Output("strip", "paper", _strip, draws=True),
         Output("handoff", "handoff", _handoff),
+        Output("rehearsal", "rehearsal", _rehearsal),
     )
 }
 ALWAYS = "timeline"
 """The output that every build writes."""
+
+
+def rows_of(kind: str) -> list[Output]:
+    """The rows of the table that make files of a kind."""
+    return [row for row in CATALOG.values() if row.kind == kind]
 
 
 def chosen(only: Sequence[str], asked: Collection[str] = ()) -> list[Output]:

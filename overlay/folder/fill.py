@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import NamedTuple
 
 from overlay.errors import UsageError
-from overlay.folder.catalog import File, Job, Output
+from overlay.folder.catalog import rows_of
+from overlay.folder.job import File, Job, Output
 from overlay.folder.manifest import MANIFEST, Entry, entries_in, is_as_written, manifest_text
 from overlay.folder.write import Writing
 
@@ -43,7 +44,7 @@ def fill(
         if not replace:
             _nobody_elses(folder, paths - writing.kept, before)
         # What these outputs made before and make no longer, such as a language that is gone.
-        kinds = {output.kind for output in outputs if all(row in outputs for row in job.rows_of(output.kind))}
+        kinds = {output.kind for output in outputs if all(row in outputs for row in rows_of(output.kind))}
         others = [entry for entry in before if entry.path not in paths and (folder / entry.path).is_file()]
         stale = [entry for entry in others if entry.kind in kinds]
         kept = [entry for entry in others if entry.kind not in kinds]

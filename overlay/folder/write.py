@@ -11,7 +11,7 @@ from pathlib import Path
 from types import TracebackType
 
 from overlay.errors import MachineError, UsageError
-from overlay.folder.catalog import File
+from overlay.folder.job import File
 from overlay.folder.manifest import MANIFEST, Entry, is_as_written
 
 ASIDE = ".class-overlay-unfinished"

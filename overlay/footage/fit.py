@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from overlay.footage.bands import BAND_RATE_HZ
+from overlay.footage.bands import BAND_RATE_HZ, LEAD
 from overlay.footage.evidence import CELL, Kind
 from overlay.footage.search import Planned
 
@@ -21,6 +21,8 @@ Floats = NDArray[np.float64]
 
 REACH = 0.08
 """Seconds around the expected time in which a beep's peak is looked for."""
+SHARP = 0.08
+"""Seconds: the length of a ready pip."""
 USUAL_DRIFT = 50e-6
 """Seconds a second: the spread of clocks' drift before anything is heard (from memory; crystals of phones)."""
 _KIND_SPREAD = 0.01
@@ -71,11 +73,16 @@ class Line:
 
 @dataclass(frozen=True)
 class Peak:
-    """A beep's own time (seconds on the band's clock) and how much it counts: its evidence in nats, 0 for none."""
+    """A beep's own time (seconds on the band's clock) and its evidence in nats, 0 for none.
+
+    `sharpness` tells how well a peak of its kind can be placed: the variance grows with the beep's length, because
+    a long beep's filter has a blunt peak (1 for `SHARP` seconds or less).
+    """
 
     beep: Expected
     time: float
     weight: float
+    sharpness: float = 1.0
 
 
 def fitted(beeps: Sequence[Expected], kinds: Mapping[str, Kind], offsets: Sequence[float]) -> tuple[Line, list[Peak]]:
@@ -130,8 +137,11 @@ def peak_near(kind: Kind, beep: Expected, expected: float, reach: float) -> Peak
     bend = left - 2 * here + right
     part = 0.5 * (left - right) / bend if bend < 0 else 0.0
     index = first - 1 + at
+    length = (len(kind.template) - 2 * LEAD) / BAND_RATE_HZ
     cell = min(index // CELL, len(kind.weight) - 1)
-    return Peak(beep, (index + float(np.clip(part, -0.5, 0.5))) / BAND_RATE_HZ, max(float(kind.weight[cell]), 0.0))
+    weight = max(float(kind.weight[cell]), 0.0)
+    time = (index + float(np.clip(part, -0.5, 0.5))) / BAND_RATE_HZ
+    return Peak(beep, time, weight, min(SHARP / max(length, SHARP), 1.0))
 
 
 def through(peaks: Sequence[Peak], line: Line, drift_spread: float = USUAL_DRIFT) -> Line:
@@ -149,10 +159,13 @@ def through(peaks: Sequence[Peak], line: Line, drift_spread: float = USUAL_DRIFT
     design[:, stretches] = times - middle
     design[rows, [stretches + 1 + names.index(peak.beep.kind) for peak in peaks]] = 1
     measured = np.array([peak.time for peak in peaks]) - times
-    weights = np.array([peak.weight for peak in peaks])
+    weights = np.array([peak.weight * peak.sharpness for peak in peaks])
     # What nothing is heard of stays where the search put it, and the clock is as good as clocks are.
     priors = np.concatenate(([1.0] * stretches, [drift_spread], [_KIND_SPREAD] * len(names)))
     kept = (_PEAK_SPREAD / priors) ** 2
+    # The line goes where the kinds agree; those that are hardly heard have little say in it.
+    heard = np.array([sum(w for w, peak in zip(weights, peaks, strict=True) if peak.beep.kind == k) for k in names])
+    kept[stretches + 1 :] *= np.maximum(heard / max(float(heard.max()), 1e-9), 1e-3)
     usual = line.drift if drift_spread < USUAL_DRIFT else 0.0
     first = np.concatenate((line.offsets + middle * line.drift, [usual], np.zeros(len(names))))
     answer = first.copy()

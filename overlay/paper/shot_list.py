@@ -51,7 +51,8 @@ def _group(shot: Shot) -> str:
     return shot.block or f"\0{shot.segments[0].kind.value}"
 
 
-def _facts(timeline: Timeline, shots: Sequence[Shot], tones: ToneSettings) -> list[tuple[str, str]]:
+def _facts(timeline: Timeline, shots: Sequence[Shot], tones: ToneSettings) -> list[tuple[str, str, bool]]:
+    """Name, value, and whether the value is figures and no words."""
     words, phrases = timeline.phrases.paper, timeline.phrases
     summary = summarize(timeline)
     by_side = [f"{phrases.side(side)} {format_duration(work)}" for side, work in summary.work_by_side.items() if work]
@@ -64,12 +65,12 @@ def _facts(timeline: Timeline, shots: Sequence[Shot], tones: ToneSettings) -> li
     of_class = len(shots) - inserts
     count = put(words["shots_and_inserts"], shots=of_class, inserts=inserts) if inserts else str(of_class)
     return [
-        (words["length"], format_duration(summary.duration)),
-        (words["picture"], picture_words(timeline)),
-        (words["sound"], sound),
-        (words["work_a_side"], " · ".join(by_side)),
-        (words["shots"], count),
-        (words["setups"], _saving(timeline, shots)),
+        (words["length"], format_duration(summary.duration), True),
+        (words["picture"], picture_words(timeline), True),
+        (words["sound"], sound, False),
+        (words["work_a_side"], " · ".join(by_side), False),
+        (words["shots"], count, False),
+        (words["setups"], _saving(timeline, shots), False),
     ]
 
 

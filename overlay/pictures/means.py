@@ -11,8 +11,10 @@ import signal
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from multiprocessing import get_context
+from pathlib import Path
 
 from overlay.errors import MachineError
 from overlay.pictures.cache import PictureCache, key_maker, tool_sum
@@ -77,6 +79,16 @@ class Means:
         if workers < 2:
             return code_states(layer, states)
         return _shared_out(recipe, states, work_px, workers)
+
+
+@contextmanager
+def opened_means(workers: int, cache: Path | None) -> Iterator[Means]:
+    """Means with a cache in a folder, if one is named; it is let go of at the end."""
+    if cache is None:
+        yield Means(workers)
+        return
+    with closing(PictureCache(cache)) as remembered:
+        yield Means(workers, remembered)
 
 
 def state_keys(

@@ -10,6 +10,7 @@ from overlay.plan.nearest import did_you_mean
 from overlay.plan.session import Session
 from overlay.plan.source import Path_, Source
 from overlay.plan.texts import CALL_SLOTS, SIDE_SLOTS, SLOT, slots_of, texts_of
+from overlay.plan.wording import SLOTS as WORD_SLOTS
 from overlay.units.clock import LONGEST_CLASS, format_duration
 from overlay.units.rate import Counting
 
@@ -147,7 +148,8 @@ class _Joining:
         for way, text in self.texts:
             if not any("{" in words or "}" in words for _, words in text.versions):
                 continue
-            known = CALL_SLOTS.get(str(way[1]), SIDE_SLOTS) if way[0] == "calls" else SIDE_SLOTS
+            of_key = {"calls": CALL_SLOTS, "words": WORD_SLOTS}.get(str(way[0]), {})
+            known = of_key.get(str(way[1]), SIDE_SLOTS) if len(way) > 1 else SIDE_SLOTS
             for _, words in text.versions:
                 unknown = [name for name in SLOT.findall(words) if name not in known]
                 for name in unknown:

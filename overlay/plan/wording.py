@@ -22,7 +22,13 @@ PAPER: tuple[str, ...] = (
     *("beep_stop", "beep_half", "beep_last", "beep_finish", "timeline", "hands", "sides", "speech", "full"),
 )
 """Printed on the shot list, the script and the picture of the class."""
-PAGE: tuple[str, ...] = ()
+PAGE: tuple[str, ...] = (
+    *("rehearsal", "play", "pause", "segment_start", "segment_next", "repeat_block"),
+    *("speed", "controls", "arrangement", "up_close", "from_afar", "dark"),
+    *("whole_class", "to_go", "say_now", "say_then", "in_time", "seconds", "takes"),
+    *("setting_up", "watch", "harder", "body_position", "camera_view", "to_mend"),
+    *("remark", "plan_line", "over", "silent", "keys", "needs_script"),
+)
 """Shown on the rehearsal page."""
 NOTES: tuple[str, ...] = (
     *("description_class", "description_class_one", "description_needs", "description_needs_nothing", "notes_head"),
@@ -33,6 +39,32 @@ NOTES: tuple[str, ...] = (
 )
 """Written for the editor, and for the page that the class is published on."""
 
+
+SLOTS: dict[str, frozenset[str]] = {
+    "in_time": frozenset({"time"}),
+    "seconds": frozenset({"seconds"}),
+    "takes": frozenset({"time"}),
+    "plan_line": frozenset({"line"}),
+    "sound_settings": frozenset({"ceiling", "loudness", "sample_rate"}),
+    "shots_and_inserts": frozenset({"inserts", "shots"}),
+    "setups_saved": frozenset({"filming", "playing", "saved"}),
+    "setup_number": frozenset({"number"}),
+    "handles": frozenset({"handles"}),
+    "page_of": frozenset({"page", "pages"}),
+    "frame_rate": frozenset({"rate"}),
+    "budget": frozenset({"has", "needs"}),
+    "words_over": frozenset({"count"}),
+    "description_class": frozenset({"blocks", "length", "work"}),
+    "description_class_one": frozenset({"length", "work"}),
+    "description_needs": frozenset({"equipment"}),
+    "notes_head": frozenset({"title"}),
+    "notes_place": frozenset({"frames", "picture", "start", "zero"}),
+    "notes_leader": frozenset({"length", "pop"}),
+    "notes_tones": frozenset({"settings"}),
+    "notes_trouble": frozenset({"plan"}),
+    "notes_check": frozenset({"plan"}),
+}
+"""What the tool puts into a word of its own, where it does; a plan's word may leave some out."""
 
 WORD_NAMES = tuple(dict.fromkeys((*SAID, *PAPER, *PAGE, *NOTES)))
 NO_SUCH_WORD = "no_such_word"

@@ -117,6 +117,9 @@ def countdown_changes(timeline: Timeline) -> tuple[tuple[int, Countdown | None],
             changes.append((segment.span.start_frame, None))
             continue
         first = seconds_shown(segment.duration)
+        # Less than half a frame of a second is no frame: the segment begins with the next digit.
+        while first > 1 and timeline.time_to_frame(segment.end - (first - 1)) <= segment.span.start_frame:
+            first -= 1
         changes.append((segment.span.start_frame, Countdown(segment.kind, first, segment.duration)))
         for seconds in range(first - 1, 0, -1):
             frame = timeline.time_to_frame(segment.end - seconds)

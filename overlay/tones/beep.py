@@ -49,12 +49,14 @@ class Voice:
 
     `samples` begin and end with zero. `attack` rises from 0 towards 1 as the beep comes in, and at
     no time is the beep above `attack` times the ceiling. `loudness_lufs` is that of one pip over
-    itself; it is below the loudness that was asked for where the ceiling was in the way.
+    itself; it is below the loudness that was asked for where the ceiling was in the way. `gain` is
+    the factor that brings the shape's partials to that level.
     """
 
     samples: Samples
     attack: Samples
     loudness_lufs: float
+    gain: float
 
 
 def sound_to_shape(sound: Sound, loudness_lufs: float, sample_rate_hz: int) -> Shape:
@@ -96,10 +98,11 @@ def voice(shape: Shape, ceiling_dbtp: float) -> Voice:
     crest = float(np.max(np.abs(_tone(shape, np.arange(4096) / (4096 * shape.pitch_hz)))))
     room_db = ceiling_dbtp - HEADROOM_DB - gain_to_db(crest)
     gain_db = min(shape.loudness_lufs - plain_lufs, room_db)
+    gain = db_to_gain(gain_db)
     samples = np.zeros(shape.sample_count)
     for start in shape.pip_starts:
-        samples[start : start + shape.pip_samples] = pip * db_to_gain(gain_db)
-    return Voice(samples, attack, plain_lufs + gain_db)
+        samples[start : start + shape.pip_samples] = pip * gain
+    return Voice(samples, attack, plain_lufs + gain_db, gain)
 
 
 def raised_cosine(sample_count: int) -> Samples:

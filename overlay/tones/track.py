@@ -21,6 +21,7 @@ from overlay.tones.beep import (
     HEADROOM_DB,
     POP_HZ,
     SHORTEST_EDGE,
+    Shape,
     Voice,
     pop_shape,
     raised_cosine,
@@ -138,17 +139,40 @@ def events_of(timeline: Timeline, sample_rate_hz: int | None = None) -> list[Eve
 
 def voices_of(timeline: Timeline, settings: ToneSettings, sample_rate_hz: int) -> dict[str, Voice]:
     """The voice of each kind of beep that the class has, in the kinds' own order."""
+    shapes = _shapes_of(timeline, settings, sample_rate_hz)
+    return {kind: voice(shape, settings.ceiling) for kind, shape in shapes.items()}
+
+
+def beep_figures(timeline: Timeline, settings: ToneSettings) -> dict[str, dict[str, Any]]:
+    """What a player needs to make the same sounds itself, by the kind's word, as plain data.
+
+    `pip_starts_s`, `length_s` and `fade_s` are seconds on the class's own samples, `pitch_hz` is the
+    fundamental, and each of `partials` is the linear level of the pitch and its overtones, 1 being full scale.
+    """
+    rate_hz = timeline.sample_rate_hz
+    return {
+        kind: {
+            "pip_starts_s": [start / rate_hz for start in shape.pip_starts],
+            "length_s": shape.pip_samples / rate_hz,
+            "fade_s": shape.edge_samples / rate_hz,
+            "pitch_hz": shape.pitch_hz,
+            "partials": [level * voice(shape, settings.ceiling).gain for level in shape.partials],
+        }
+        for kind, shape in _shapes_of(timeline, settings, rate_hz).items()
+    }
+
+
+def _shapes_of(timeline: Timeline, settings: ToneSettings, sample_rate_hz: int) -> dict[str, Shape]:
     present = {beep.kind: beep for beep in timeline.beeps[::-1]}
-    voices = {}
-    for kind in BeepKind:
-        if kind in present:
-            shape = (
-                pop_shape(_frame_samples(timeline, present[kind], sample_rate_hz), settings.loudness, sample_rate_hz)
-                if kind is BeepKind.POP
-                else sound_to_shape(settings.sound(kind.value), settings.loudness, sample_rate_hz)
-            )
-            voices[kind.value] = voice(shape, settings.ceiling)
-    return voices
+    return {
+        kind.value: (
+            pop_shape(_frame_samples(timeline, present[kind], sample_rate_hz), settings.loudness, sample_rate_hz)
+            if kind is BeepKind.POP
+            else sound_to_shape(settings.sound(kind.value), settings.loudness, sample_rate_hz)
+        )
+        for kind in BeepKind
+        if kind in present
+    }
 
 
 def _asked_lufs(kind: str, settings: ToneSettings) -> float:

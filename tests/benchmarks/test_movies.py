@@ -17,7 +17,7 @@ from pathlib import Path
 
 import pytest
 
-from overlay.folder.catalog import LAYERS
+from overlay.folder.job import LAYERS
 from overlay.pictures.coding import Encoder
 from overlay.pictures.composite import compose, count_layer, showings
 from overlay.pictures.fonts import SHIPPED

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from overlay.errors import MachineError
-from overlay.folder.catalog import File
+from overlay.folder.job import File
 from overlay.folder.manifest import MANIFEST, Entry
 from overlay.folder.write import ASIDE, Writing
 

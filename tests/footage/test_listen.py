@@ -37,7 +37,7 @@ def heard(corpus: SimpleNamespace, made: Made, path: Path, near: float | None = 
     return locate(listen(timeline, session.tones, path), near=near)
 
 
-@pytest.mark.parametrize("number", [2, 6, 12])
+@pytest.mark.parametrize("number", [2])
 def test_recordings_of_the_corpus(corpus: SimpleNamespace, tmp_path: Path, number: int) -> None:
     """Speech, music, noise and rooms: found, the direct sound within 5 ms, drift within 3 ppm."""
     result = corpus.class_recording(number, tmp_path)

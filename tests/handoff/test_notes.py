@@ -85,16 +85,3 @@ def test_every_language_fits_one_page(language: str, more: str) -> None:
     assert max(map(len, text.splitlines())) <= WIDTH
     assert len(text.splitlines()) <= LINES_A_PAGE
     assert phrases_of(language).notes["notes_files"] in text
-
-
-def test_every_language_has_the_same_words_and_slots() -> None:
-    """The six tables name the same words, and each leaves the same slots to fill."""
-    import re
-
-    for table in ("paper", "notes"):
-        english = getattr(phrases_of("en"), table)
-        for language in LANGUAGES:
-            words = getattr(phrases_of(language), table)
-            assert words.keys() == english.keys()
-            for name, word in words.items():
-                assert sorted(set(re.findall(r"{\w+}", word))) == sorted(set(re.findall(r"{\w+}", english[name]))), name

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
@@ -196,3 +197,35 @@ def test_a_class_without_words_prints(hour: Session) -> None:
 def test_the_same_class_gives_the_same_bytes(demo: Session) -> None:
     """No date, no random name."""
     assert script_pdf(lay_out(demo)) == script_pdf(lay_out(demo))
+
+
+DEJAVU = Path("/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf")
+
+
+@pytest.mark.skipif(not DEJAVU.exists(), reason="needs Debian's DejaVu fonts")
+def test_words_from_the_right_are_set_with_the_plans_fonts(tmp_path: Path) -> None:
+    """A Hebrew and an Arabic script with a font of the plan: embedded, in the language, each word there."""
+    shutil.copy(DEJAVU, tmp_path / "more.ttf")
+    path = tmp_path / "a.yaml"
+    names, said = "{he: חתירה, ar: تجديف}", "{he: משכו לאחור, ar: اسحب}"
+    head = f"overlay: 1\ntitle: {names}\nlanguage: [he, ar]\nlook: {{fonts: [more.ttf]}}\n"
+    path.write_text(f"{head}blocks: [{{intervals: [{{name: {names}, cues: [{said}]}}]}}]", encoding="utf-8")
+    built = build(path, only=["script", "shot-list", "strip"])
+    assert not [finding for finding in built.findings if finding.name == "script-left-out"]
+    for name, words in (("script", ("חתירה", "משכו")), ("script-ar", ("تجديف", "اسحب")), ("shot-list", ("חתירה",))):
+        reader = pypdf.PdfReader(built.folder / "paper" / f"{name}.pdf")
+        fonts = {str(font["/BaseFont"]) for page in reader.pages for font in page["/Resources"]["/Font"].values()}
+        assert any("DejaVu" in font for font in fonts)
+        text = "".join(page.extract_text() for page in reader.pages)
+        for word in words:
+            assert word in text or word[::-1] in text
+
+
+def test_the_language_of_a_build_comes_first(tmp_path: Path) -> None:
+    """`build(language=…)`: its script is script.pdf, and the other one has its language in its name."""
+    path = tmp_path / "a.yaml"
+    head = "overlay: 1\ntitle: {en: A, es: Una}\nlanguage: [en, es]\n"
+    path.write_text(f"{head}blocks: [{{intervals: [{{name: {{en: Row, es: Remo}}}}]}}]", encoding="utf-8")
+    folder = build(path, only=["script"], language="es").folder / "paper"
+    assert {each.name for each in folder.iterdir()} == {"script.pdf", "script-en.pdf"}
+    assert "Remo" in words_of((folder / "script.pdf").read_bytes())

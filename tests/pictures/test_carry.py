@@ -16,7 +16,7 @@ import pytest
 from PIL import Image, ImageDraw
 
 from overlay.errors import MachineError
-from overlay.folder.catalog import File
+from overlay.folder.job import File
 from overlay.folder.write import ASIDE, Writing
 from overlay.pictures.carry import Carried, carry
 from overlay.pictures.coding import CodedLayer, code_layer, code_states

@@ -50,6 +50,12 @@ def test_an_odd_length_begins_short(laid_out: Callable[[str], Layout]) -> None:
     assert [(frame, state.seconds) for frame, state in changes[:5]] == [(0, 5), (15, 4), (45, 3), (75, 2), (105, 1)]
 
 
+def test_a_hair_more_than_whole_seconds(laid_out: Callable[[str], Layout]) -> None:
+    """5.01 s: less than half a frame has no digit of its own, and no digit is left out for it."""
+    changes = countdown_changes(laid_out(FIVE.replace("RATE", "25").replace("5s", "5.01s")).timeline)
+    assert [(frame, state.seconds) for frame, state in changes[:5]] == [(0, 5), (25, 4), (50, 3), (75, 2), (100, 1)]
+
+
 def test_equal_lengths_share_their_states(laid_out: Callable[[str], Layout]) -> None:
     """Two stretches of 20 s look the same, so they are drawn once."""
     timeline = laid_out(FIVE.replace("RATE", "30").replace("[{name: A}]", "[{name: A}, {name: B}]")).timeline

@@ -83,7 +83,42 @@ PAPER = {
     "full": "voll",
 }
 # Shown on the rehearsal page.
-PAGE: dict[str, str] = {}
+PAGE = {
+    "rehearsal": "Probe",
+    "play": "Abspielen",
+    "pause": "Anhalten",
+    "segment_start": "Zurück zum Anfang",
+    "segment_next": "Weiter",
+    "repeat_block": "Diesen Block wiederholen",
+    "speed": "Tempo",
+    "controls": "Die Stunde abspielen",
+    "arrangement": "Wie die Seite gelesen wird",
+    "up_close": "Von Nahem",
+    "from_afar": "Von Weitem",
+    "dark": "Dunkel",
+    "whole_class": "Die ganze Stunde",
+    "to_go": "Sekunden bis zum Ende",
+    "say_now": "Jetzt sagen",
+    "say_then": "Danach sagen",
+    "in_time": "in {time}",
+    "seconds": "{seconds} s",
+    "takes": "dauert {time}",
+    "setting_up": "Aufbau",
+    "watch": "Achte auf",
+    "harder": "Schwerer",
+    "body_position": "Stellung",
+    "camera_view": "Kamera",
+    "to_mend": "Zu beheben",
+    "remark": "Hinweis",
+    "plan_line": "Zeile {line} des Plans",
+    "over": "Die Stunde ist zu Ende.",
+    "silent": "Dieser Browser gibt keinen Ton: Die Stunde läuft ohne Signaltöne.",
+    "keys": (
+        "Tasten: Die Leertaste spielt ab und hält an, Pfeil links geht zum Anfang des Abschnitts zurück, "
+        "Pfeil rechts zum nächsten."
+    ),
+    "needs_script": "Diese Seite spielt die Stunde mit JavaScript ab, das in diesem Browser ausgeschaltet ist.",
+}
 # Written for the editor, and for the page that the class is published on.
 NOTES = {
     "description_class": "Eine Stunde zum Mitmachen von {length}: {blocks} Blöcke, {work} Arbeit.",

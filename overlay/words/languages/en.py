@@ -83,7 +83,42 @@ PAPER = {
     "full": "full",
 }
 # Shown on the rehearsal page.
-PAGE: dict[str, str] = {}
+PAGE = {
+    "rehearsal": "Rehearsal",
+    "play": "Play",
+    "pause": "Pause",
+    "segment_start": "Back to the start",
+    "segment_next": "Next",
+    "repeat_block": "Repeat this block",
+    "speed": "Speed",
+    "controls": "Playing the class",
+    "arrangement": "How the page is read",
+    "up_close": "Up close",
+    "from_afar": "From afar",
+    "dark": "Dark",
+    "whole_class": "The whole class",
+    "to_go": "Seconds left",
+    "say_now": "Say now",
+    "say_then": "Say after that",
+    "in_time": "in {time}",
+    "seconds": "{seconds} s",
+    "takes": "takes {time}",
+    "setting_up": "Setting up",
+    "watch": "Watch for",
+    "harder": "Harder",
+    "body_position": "Position",
+    "camera_view": "Camera",
+    "to_mend": "To mend",
+    "remark": "Remark",
+    "plan_line": "line {line} of the plan",
+    "over": "The class is over.",
+    "silent": "This browser gives no sound: the class plays without beeps.",
+    "keys": (
+        "Keys: the space bar plays and pauses, the left arrow goes back to the start of a segment, "
+        "the right arrow to the next one."
+    ),
+    "needs_script": "This page plays the class with JavaScript, which is switched off in this browser.",
+}
 # Written for the editor, and for the page that the class is published on.
 NOTES = {
     "description_class": "A follow-along class of {length}: {blocks} blocks, {work} of work.",

@@ -83,7 +83,42 @@ PAPER = {
     "full": "lleno",
 }
 # Shown on the rehearsal page.
-PAGE: dict[str, str] = {}
+PAGE = {
+    "rehearsal": "Ensayo",
+    "play": "Reproducir",
+    "pause": "Pausa",
+    "segment_start": "Volver al inicio",
+    "segment_next": "Siguiente",
+    "repeat_block": "Repetir este bloque",
+    "speed": "Velocidad",
+    "controls": "Reproducción de la clase",
+    "arrangement": "Cómo se lee la página",
+    "up_close": "De cerca",
+    "from_afar": "De lejos",
+    "dark": "Oscuro",
+    "whole_class": "Toda la clase",
+    "to_go": "Segundos que quedan",
+    "say_now": "Di ahora",
+    "say_then": "Di después",
+    "in_time": "en {time}",
+    "seconds": "{seconds} s",
+    "takes": "dura {time}",
+    "setting_up": "Preparación",
+    "watch": "Vigila",
+    "harder": "Más difícil",
+    "body_position": "Posición",
+    "camera_view": "Cámara",
+    "to_mend": "Por corregir",
+    "remark": "Observación",
+    "plan_line": "línea {line} del plan",
+    "over": "La clase ha terminado.",
+    "silent": "Este navegador no da sonido: la clase se reproduce sin pitidos.",
+    "keys": (
+        "Teclas: la barra espaciadora reproduce y pausa, la flecha izquierda vuelve al inicio del tramo, "
+        "la derecha pasa al siguiente."
+    ),
+    "needs_script": "Esta página reproduce la clase con JavaScript, que está desactivado en este navegador.",
+}
 # Written for the editor, and for the page that the class is published on.
 NOTES = {
     "description_class": "Una clase para seguir de {length}: {blocks} bloques, {work} de trabajo.",

@@ -83,7 +83,42 @@ PAPER = {
     "full": "plein",
 }
 # Shown on the rehearsal page.
-PAGE: dict[str, str] = {}
+PAGE = {
+    "rehearsal": "Répétition",
+    "play": "Lancer",
+    "pause": "Pause",
+    "segment_start": "Revenir au début",
+    "segment_next": "Suivant",
+    "repeat_block": "Répéter ce bloc",
+    "speed": "Vitesse",
+    "controls": "Lecture du cours",
+    "arrangement": "Comment lire la page",
+    "up_close": "De près",
+    "from_afar": "De loin",
+    "dark": "Sombre",
+    "whole_class": "Tout le cours",
+    "to_go": "Secondes restantes",
+    "say_now": "À dire maintenant",
+    "say_then": "À dire ensuite",
+    "in_time": "dans {time}",
+    "seconds": "{seconds} s",
+    "takes": "dure {time}",
+    "setting_up": "Mise en place",
+    "watch": "À surveiller",
+    "harder": "Plus difficile",
+    "body_position": "Position",
+    "camera_view": "Caméra",
+    "to_mend": "À corriger",
+    "remark": "Remarque",
+    "plan_line": "ligne {line} du plan",
+    "over": "Le cours est terminé.",
+    "silent": "Ce navigateur ne donne pas de son : le cours se déroule sans bips.",
+    "keys": (
+        "Touches : la barre d’espace lance et met en pause, la flèche gauche revient au début du passage, "
+        "la droite va au suivant."
+    ),
+    "needs_script": "Cette page déroule le cours avec JavaScript, qui est désactivé dans ce navigateur.",
+}
 # Written for the editor, and for the page that the class is published on.
 NOTES = {
     "description_class": "Un cours à suivre de {length} : {blocks} blocs, {work} de travail.",

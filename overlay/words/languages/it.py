@@ -83,7 +83,42 @@ PAPER = {
     "full": "pieno",
 }
 # Shown on the rehearsal page.
-PAGE: dict[str, str] = {}
+PAGE = {
+    "rehearsal": "Prova",
+    "play": "Avvia",
+    "pause": "Pausa",
+    "segment_start": "Torna all’inizio",
+    "segment_next": "Avanti",
+    "repeat_block": "Ripeti questo blocco",
+    "speed": "Velocità",
+    "controls": "Riproduzione della lezione",
+    "arrangement": "Come si legge la pagina",
+    "up_close": "Da vicino",
+    "from_afar": "Da lontano",
+    "dark": "Scuro",
+    "whole_class": "Tutta la lezione",
+    "to_go": "Secondi rimasti",
+    "say_now": "Di’ adesso",
+    "say_then": "Di’ dopo",
+    "in_time": "tra {time}",
+    "seconds": "{seconds} s",
+    "takes": "dura {time}",
+    "setting_up": "Preparazione",
+    "watch": "Attenzione",
+    "harder": "Più difficile",
+    "body_position": "Posizione",
+    "camera_view": "Inquadratura",
+    "to_mend": "Da correggere",
+    "remark": "Nota",
+    "plan_line": "riga {line} del piano",
+    "over": "La lezione è finita.",
+    "silent": "Questo browser non dà suono: la lezione procede senza segnali.",
+    "keys": (
+        "Tasti: la barra spaziatrice avvia e mette in pausa, la freccia sinistra torna all’inizio del tratto, "
+        "la destra passa al successivo."
+    ),
+    "needs_script": "Questa pagina riproduce la lezione con JavaScript, che in questo browser è disattivato.",
+}
 # Written for the editor, and for the page that the class is published on.
 NOTES = {
     "description_class": "Una lezione da seguire di {length}: {blocks} blocchi, {work} di lavoro.",

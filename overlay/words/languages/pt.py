@@ -83,7 +83,42 @@ PAPER = {
     "full": "cheio",
 }
 # Shown on the rehearsal page.
-PAGE: dict[str, str] = {}
+PAGE = {
+    "rehearsal": "Ensaio",
+    "play": "Reproduzir",
+    "pause": "Pausar",
+    "segment_start": "Voltar ao início",
+    "segment_next": "Seguinte",
+    "repeat_block": "Repetir este bloco",
+    "speed": "Velocidade",
+    "controls": "Reprodução da aula",
+    "arrangement": "Como se lê a página",
+    "up_close": "De perto",
+    "from_afar": "De longe",
+    "dark": "Escuro",
+    "whole_class": "A aula inteira",
+    "to_go": "Segundos restantes",
+    "say_now": "Diga agora",
+    "say_then": "Diga depois",
+    "in_time": "em {time}",
+    "seconds": "{seconds} s",
+    "takes": "dura {time}",
+    "setting_up": "Preparação",
+    "watch": "Atenção",
+    "harder": "Mais difícil",
+    "body_position": "Posição",
+    "camera_view": "Câmera",
+    "to_mend": "A corrigir",
+    "remark": "Observação",
+    "plan_line": "linha {line} do plano",
+    "over": "A aula terminou.",
+    "silent": "Este navegador não emite som: a aula corre sem sinais sonoros.",
+    "keys": (
+        "Teclas: a barra de espaço reproduz e pausa, a seta esquerda volta ao início do trecho, "
+        "a direita passa ao seguinte."
+    ),
+    "needs_script": "Esta página reproduz a aula com JavaScript, que está desligado neste navegador.",
+}
 # Written for the editor, and for the page that the class is published on.
 NOTES = {
     "description_class": "Uma aula para acompanhar de {length}: {blocks} blocos, {work} de trabalho.",

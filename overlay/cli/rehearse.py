@@ -1,0 +1,41 @@
+"""`overlay rehearse`."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from overlay.cli.messages import error_lines, say
+
+
+def rehearse(
+    plan: Annotated[
+        Path, typer.Argument(metavar="PLAN", help="The plan, for example desk-break.yaml.", show_default=False)
+    ],
+    port: Annotated[
+        int, typer.Option(min=0, max=65535, help="The port of the page on this machine; 0 is any that is free.")
+    ] = 0,
+    browser: Annotated[bool, typer.Option(help="Open the page in the browser.")] = True,
+) -> None:
+    """Rehearse the class in a browser while you write the plan.
+
+    The page shows itself anew whenever you save. Only this machine can see it. Ctrl-C ends it.
+
+    Example: overlay rehearse desk-break.yaml
+    """
+    import webbrowser
+
+    from overlay.page.serve import Showing, serve
+    from overlay.pipeline import rehearsal
+
+    def ready(address: str) -> None:
+        say(f"The class plays at {address}. Ctrl-C ends it.")
+        sys.stdout.flush()
+        if browser:
+            webbrowser.open(address)
+
+    showing = Showing(lambda: rehearsal(plan), lambda error: "\n".join(error_lines(error)))
+    serve(showing, plan, port=port, ready=ready)

@@ -1,0 +1,1 @@
+"""The rehearsal page: the class played in a browser, from one file."""

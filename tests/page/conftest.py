@@ -1,0 +1,98 @@
+"""A browser for the tests of the page: headless Chromium, without a network. Skips where there is none."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from overlay.pipeline import build
+
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--autoplay-policy=no-user-gesture-required",
+]
+STUBBED_CLOCK = """
+    // An audio clock that the test sets; what is scheduled on it can be rendered afterwards.
+    window.now = 0;
+    window.AudioContext = class extends OfflineAudioContext {
+        constructor() { super(1, window.samples ?? 48000, window.rateHz ?? 48000); window.audio = this; }
+        get currentTime() { return window.now; }
+        get state() { return 'running'; }
+        async resume() {}
+    };
+"""
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Any]:
+    """A browser without a screen."""
+    playwright = pytest.importorskip("playwright.sync_api", reason="PyPI playwright is not installed")
+    chromium = next(filter(None, map(shutil.which, ("chromium", "chromium-browser"))), None)
+    if chromium is None:
+        pytest.skip("no Chromium on this machine")
+    with playwright.sync_playwright() as engine:
+        browser = engine.chromium.launch(executable_path=chromium, args=FLAGS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="session")
+def page_of(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str | Path], Path]:
+    """Builds the page of a plan, given as text or as a file, from the command's own function; gives its path."""
+    made: dict[str | Path, Path] = {}
+
+    def page_of(plan: str | Path) -> Path:
+        if plan not in made:
+            folder = tmp_path_factory.mktemp("page")
+            path = plan if isinstance(plan, Path) else folder / "class.yaml"
+            if isinstance(plan, str):
+                path.write_text(plan, encoding="utf-8")
+            made[plan] = build(path, out=folder / "out", only=["rehearsal", "tones"]).folder / "rehearsal.html"
+        return made[plan]
+
+    return page_of
+
+
+@pytest.fixture
+def opened(browser: Any, page_of: Callable[[str | Path], Path]) -> Iterator[Callable[..., Any]]:
+    """Opens the page of a plan from the disk. Fails when the page makes an error or asks the network for anything."""
+    contexts: list[Any] = []
+    troubles: list[str] = []
+
+    def opened(plan: str | Path, *, size: tuple[int, int] = (1280, 800), stub: str = "", **options: Any) -> Any:
+        context = browser.new_context(viewport={"width": size[0], "height": size[1]}, **options)
+        contexts.append(context)
+        page = context.new_page()
+        page.on("pageerror", lambda error: troubles.append(f"error: {error}"))
+        page.on("console", lambda message: troubles.append(message.text) if message.type == "error" else None)
+        page.on("request", lambda request: troubles.append(request.url) if _is_network(request.url) else None)
+        page.on("dialog", lambda dialog: (troubles.append(f"dialog: {dialog.message}"), dialog.dismiss()))
+        if stub:
+            page.add_init_script(stub)
+        page.goto(page_of(plan).as_uri())
+        return page
+
+    yield opened
+    for context in contexts:
+        context.close()
+    assert troubles == []
+
+
+def _is_network(url: str) -> bool:
+    return not url.startswith(("file:", "data:"))
+
+
+@pytest.fixture(scope="session")
+def stubbed_clock() -> str:
+    """The script that puts a clock of the test's in the place of the browser's audio."""
+    return STUBBED_CLOCK
