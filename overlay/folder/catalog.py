@@ -228,7 +228,7 @@ def _handoff(job: Job) -> Iterator[File]:
         "chapters.txt": chapters_txt(timeline),
         "chapters.ffmetadata": ffmpeg_metadata(timeline),
         "description.txt": description_text(timeline),
-        "editor-notes.txt": editor_notes(timeline, job.session.tones, job.layers, job.plan.name),
+        "editor-notes.txt": editor_notes(timeline, job.session.tones, job.layers),
     }
     for name, text in texts.items():
         yield File(f"handoff/{name}", [text.encode("utf-8")])

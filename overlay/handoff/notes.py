@@ -37,10 +37,10 @@ def description_text(timeline: Timeline) -> str:
     return "\n\n".join(part for part in parts if part) + "\n"
 
 
-def editor_notes(timeline: Timeline, tones: ToneSettings, layers: Sequence[str], plan: str = "PLAN") -> str:
+def editor_notes(timeline: Timeline, tones: ToneSettings, layers: Sequence[str]) -> str:
     """One page for the editor: what each file is, where it goes, how it is made, and what helps; stored as UTF-8.
 
-    `layers` are the names of the pictures' layers, `plan` what the plan's file is called.
+    `layers` are the names of the pictures' layers.
     """
     words, paper = timeline.phrases.notes, timeline.phrases.paper
     zero = timeline.time_to_frame(timeline.class_start)
@@ -75,8 +75,8 @@ def editor_notes(timeline: Timeline, tones: ToneSettings, layers: Sequence[str],
         fill(words["notes_head"], {"title": timeline.title}),
         f"{fill(words['notes_place'], place)}\n{_sync(timeline)}",
         "\n".join([words["notes_files"], *(f"- {path}: {what}." for path, what in files if path)]),
-        fill(words["notes_trouble"], {"plan": plan}),
-        fill(words["notes_check"], {"plan": plan}),
+        words["notes_trouble"],
+        words["notes_check"],
     ]
     return "\n\n".join(_wrapped(part) for part in parts) + "\n"
 
