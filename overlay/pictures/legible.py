@@ -113,8 +113,10 @@ def unprinted(source: Source, session: Session, drawn_in: str) -> dict[str, Find
     """The other languages that the fonts lack characters of: everything but the script is made in them."""
     found: dict[str, Finding] = {}
     for language in session.language:
+        if language == drawn_in:
+            continue
         texts = [text.in_language(language, main=session.main_language) for _, text in texts_of(session)]
-        if language == drawn_in or _is_western(texts):
+        if _is_western(texts):
             continue
         from overlay.pictures.fonts import missing_characters
 
