@@ -95,12 +95,12 @@ def test_check_loads_nothing_heavy() -> None:
     plan = "overlay: 1\ntitle: A\nblocks: [{intervals: [{name: B}]}]"
     code = (
         "import sys, pathlib, tempfile, contextlib, io\n"
-        "from overlay.cli.app import app\n"
+        "from overlay.cli.app import app_for\n"
         "with tempfile.TemporaryDirectory() as folder:\n"
         "    path = pathlib.Path(folder, 'a.yaml')\n"
         f"    path.write_text({plan!r}, encoding='utf-8')\n"
         "    with contextlib.redirect_stdout(io.StringIO()), contextlib.suppress(SystemExit):\n"
-        "        app(['check', str(path)])\n"
+        "        app_for(['check'])(['check', str(path)])\n"
         "print(' '.join(sorted({name.split('.')[0] for name in sys.modules})))\n"
     )
     loaded = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.split()

@@ -223,10 +223,24 @@ def test_both_kinds_of_file_show_the_same(built: Built, tmp_path: Path) -> None:
 
 
 def test_a_second_build_gives_the_same_bytes(built: Built, tmp_path: Path) -> None:
-    """Another folder, another run: the same files."""
-    again = build(built.folder.parent / "small.yaml", out=tmp_path / "again")
+    """Another folder, another run, a plan of another name: the same files."""
+    renamed = tmp_path / "of another name.yaml"
+    renamed.write_bytes((built.folder.parent / "small.yaml").read_bytes())
+    again = build(renamed, out=tmp_path / "again")
     assert [(entry.path, entry.sha256) for entry in again.entries] == [(e.path, e.sha256) for e in built.entries]
     assert (again.folder / "manifest.json").read_bytes() == (built.folder / "manifest.json").read_bytes()
+
+
+def test_the_page_is_the_same_whatever_else_is_made(tmp_path: Path) -> None:
+    """What a name too long for its picture gives to tell is told on the page, alone or among the rest."""
+    plan = tmp_path / "long.yaml"
+    name = " ".join(["Very slow side-lying clamshell"] * 6)
+    plan.write_text(PLAN.replace("RATE", "25").replace("{name: Press}", f"{{name: {name}}}"), encoding="utf-8")
+    alone = build(plan, only=["rehearsal"], out=tmp_path / "alone")
+    among = build(plan, only=["rehearsal", "shot-list", "stills"], out=tmp_path / "among")
+    assert "title-too-long" in {finding.name for finding in alone.findings}
+    pages = [(built.folder / "rehearsal.html").read_bytes() for built in (alone, among)]
+    assert pages[0] == pages[1]
 
 
 def test_only_what_is_named_is_made(tmp_path: Path) -> None:

@@ -10,7 +10,6 @@ from __future__ import annotations
 import json
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from overlay.errors import UsageError
 from overlay.folder import pictures
@@ -19,9 +18,6 @@ from overlay.plan.carriers import Carrier
 from overlay.plan.nearest import did_you_mean
 from overlay.plan.outputs import SrtFlavour
 from overlay.timeline.data import timeline_data
-
-if TYPE_CHECKING:
-    pass
 
 
 def _timeline(job: Job) -> Iterator[File]:
@@ -101,7 +97,7 @@ def _handoff(job: Job) -> Iterator[File]:
         "chapters.txt": chapters_txt(timeline),
         "chapters.ffmetadata": ffmpeg_metadata(timeline),
         "description.txt": description_text(timeline),
-        "editor-notes.txt": editor_notes(timeline, session.tones, job.layers, job.plan.name, *carried),
+        "editor-notes.txt": editor_notes(timeline, session.tones, job.layers, *carried),
     }
     for name, text in texts.items():
         yield File(f"handoff/{name}", [text.encode("utf-8")])

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from enum import Enum
 from typing import NamedTuple
 
-from overlay.handoff.parts import parts_of
+from overlay.timeline.chapters import chapters_of
 from overlay.timeline.model import CueKind, Segment, SegmentKind, Timeline
 from overlay.units.clock import frame_to_ms
 from overlay.units.span import Span
@@ -83,9 +83,10 @@ def as_text(cell: str) -> str:
 
 
 def _all(timeline: Timeline) -> Iterator[Marker]:
-    for part in parts_of(timeline):
-        kind = MarkerKind.BLOCK if part.block is not None else MarkerKind(part.first.kind.value)
-        yield Marker(kind, part.span, part.name)
+    for chapter in chapters_of(timeline):
+        first = chapter.first
+        kind = MarkerKind.BLOCK if first.block is not None else MarkerKind(first.kind.value)
+        yield Marker(kind, Span(first.span.start_frame, chapter.span.end_frame), chapter.name)
     for segment in timeline.segments:
         if segment.kind is SegmentKind.WORK:
             yield Marker(MarkerKind.EXERCISE, segment.span, _exercise(segment, timeline))

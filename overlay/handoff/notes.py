@@ -43,14 +43,13 @@ def editor_notes(
     timeline: Timeline,
     tones: ToneSettings,
     layers: Sequence[str],
-    plan: str = "PLAN",
     carriers: Sequence[Carrier] = (Carrier.PRORES,),
     look: Look | None = None,
 ) -> str:
     """One page for the editor: what each file is, where it goes, how it is made, and what helps; stored as UTF-8.
 
-    `layers` are the names of the pictures' layers, `carriers` what they come in, `plan` is what the plan's
-    file is called; `look` tells the flat colour that the layers stand on where they must be keyed.
+    `layers` are the names of the pictures' layers, `carriers` what they come in;
+    `look` tells the flat colour that the layers stand on where they must be keyed.
     """
     words, paper = timeline.phrases.notes, timeline.phrases.paper
     zero = timeline.time_to_frame(timeline.class_start)
@@ -85,8 +84,8 @@ def editor_notes(
         fill(words["notes_head"], {"title": timeline.title}),
         f"{fill(words['notes_place'], place)}\n{_sync(timeline)}",
         "\n".join([words["notes_files"], *(f"- {path}: {what}." for path, what in files if path)]),
-        fill(words["notes_trouble"], {"plan": plan}),
-        fill(words["notes_check"], {"plan": plan}),
+        words["notes_trouble"],
+        words["notes_check"],
     ]
     return "\n\n".join(_wrapped(part) for part in parts) + "\n"
 

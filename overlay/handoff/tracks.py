@@ -15,8 +15,8 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from itertools import pairwise
 
-from overlay.handoff.parts import parts_of
 from overlay.timeline.changes import card_changes, title_changes
+from overlay.timeline.chapters import chapters_of
 from overlay.timeline.model import Timeline
 from overlay.units.span import Span
 
@@ -168,15 +168,13 @@ def _whole(timeline: Timeline, media: Media, kind: TrackKind) -> Track:
 
 def _at_block_borders(timeline: Timeline, takes: Sequence[Piece]) -> Iterator[Piece]:
     """Each take in pieces, one a part of the class. A leader goes with the first part."""
-    first, *others = [(part.name, part.span) for part in parts_of(timeline)]
-    parts = [(first[0], Span(0, first[1].end_frame)), *others]
     for take in sorted(takes, key=lambda take: take.span.start_frame):
         if take.span.start_frame < 0 or take.span.end_frame > timeline.frame_count:
             raise ValueError(f"{take.source.path} stands outside the class")
-        for name, span in parts:
-            part = take.within(span)
+        for chapter in chapters_of(timeline):
+            part = take.within(chapter.span)
             if part is not None:
-                yield replace(part, name=name)
+                yield replace(part, name=chapter.name)
 
 
 def _stills(

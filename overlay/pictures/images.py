@@ -90,7 +90,7 @@ def open_image(path: Path, name: str | None = None) -> Image.Image:
             try:
                 picture.load()
                 return _in_srgb(_upright(picture))
-            except Exception:
+            except Exception:  # nor has what its pixels can
                 raise ValueError(f"{name} is broken: save it again") from None
 
 

@@ -18,6 +18,8 @@ LEAST_TEXT = 24
 """No text is smaller than this part of the short side (DESIGN: read from two metres away)."""
 LEAST_DIGITS = 8
 """No countdown digit is lower than this part of the short side."""
+# A narrower place beside the timer breaks names of two words: then the title stands below.
+_LEAST_BESIDE = 0.65
 # A title may be this much higher than the timer beside it.
 _TITLE_GROWS = (8, 5)
 
@@ -197,7 +199,7 @@ def _title(size: Size, free: Box, look: Look, timer: Box, between: int) -> Room:
     if not timer.width_px or (apart and at.is_top != look.timer.at.is_top):
         return _room(free, at, width, height)
     beside = free.width_px - timer.width_px - between
-    if not size.is_tall and beside >= free.width_px * 0.45:
+    if not size.is_tall and beside >= size.short_side_px * _LEAST_BESIDE:
         if apart:
             return _room(free, at, beside, height)
         left = timer.right + between if at.is_left else free.left

@@ -14,7 +14,6 @@ from pathlib import Path
 from typing import Any
 
 from overlay.errors import MachineError, Mistake, PlanError, UsageError
-from overlay.plan.slips import slip_of
 
 LARGEST_BYTES = 2 * 1024 * 1024
 DEEPEST = 12
@@ -127,6 +126,8 @@ class _Builder:
         try:
             self._document(events)
         except MarkedYAMLError as error:
+            from overlay.plan.slips import slip_of
+
             place, message, remedy = slip_of(error, self.source.lines)
             raise PlanError(self.source.path, [self.source.mistake(place, message, remedy)]) from None
         except YAMLError as error:

@@ -61,8 +61,6 @@ SLOTS: dict[str, frozenset[str]] = {
     "notes_place": frozenset({"frames", "picture", "start", "zero"}),
     "notes_leader": frozenset({"length", "pop"}),
     "notes_tones": frozenset({"settings"}),
-    "notes_trouble": frozenset({"plan"}),
-    "notes_check": frozenset({"plan"}),
 }
 """What the tool puts into a word of its own, where it does; a plan's word may leave some out."""
 

@@ -11,12 +11,14 @@ from overlay.units.span import Span
 
 
 class Chapter(NamedTuple):
-    """A stretch of the class that people look for by name: its frames, and its exact seconds."""
+    """A stretch of the class that people look for by name: its frames, its exact seconds, and the segment
+    that it begins with (a leader aside)."""
 
     name: str
     span: Span
     start: Fraction
     end: Fraction
+    first: Segment
 
 
 def chapters_of(timeline: Timeline) -> tuple[Chapter, ...]:
@@ -32,7 +34,7 @@ def chapters_of(timeline: Timeline) -> tuple[Chapter, ...]:
         first = next((segment for segment in run if segment.kind is not SegmentKind.LEADER), run[0])
         name = first.block_name or first.block or str(getattr(timeline.phrases, first.kind.value))
         span = Span(run[0].span.start_frame, run[-1].span.end_frame)
-        chapters.append(Chapter(name, span, run[0].start, run[-1].end))
+        chapters.append(Chapter(name, span, run[0].start, run[-1].end, first))
     return tuple(chapters)
 
 

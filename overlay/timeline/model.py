@@ -129,8 +129,7 @@ class Beep:
             raise ValueError("a beep cannot sound before the class begins")
 
 
-@dataclass(frozen=True)
-class Cue:
+class Cue(NamedTuple):
     """One caption: words, and the frames on which they are shown. Text has no line break."""
 
     language: str

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import fields
 
 from overlay.timeline.model import Timeline
 
@@ -11,8 +10,7 @@ from overlay.timeline.model import Timeline
 def printed_texts(timeline: Timeline) -> Iterator[str]:
     """The class's words in its own language, one by one; a text may come more than once."""
     yield timeline.title
-    words = [getattr(timeline.phrases, field.name) for field in fields(timeline.phrases)]
-    yield from (word for word in (*words, *timeline.phrases.paper.values()) if isinstance(word, str))
+    yield from (word for word in (*timeline.phrases, *timeline.phrases.paper.values()) if isinstance(word, str))
     yield from (cue.text for cue in timeline.cues if cue.language == timeline.language)
     for segment in timeline.segments:
         yield segment.block_name or segment.block or ""

@@ -30,6 +30,7 @@ _ORDINARY = {"en": 589, "es": 707, "fr": 616, "de": 704, "pt": 703, "it": 743}
 _ORDINARY_ELSEWHERE = 690
 
 
+@lru_cache(maxsize=1 << 14)
 def time_to_say(text: str, pace: int, language: str = "en") -> Fraction:
     """Exact seconds that a person needs for `text` at `pace` words a minute, pauses inside included.
 

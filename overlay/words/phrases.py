@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from importlib import import_module
+from typing import NamedTuple
 
 from overlay.plan.fields import Side
 from overlay.plan.session import Session
@@ -15,8 +15,7 @@ LANGUAGES = ("en", "es", "fr", "de", "pt", "it")
 _SAID = frozenset({*SAID, "next_call", "last_call", "caution"})
 
 
-@dataclass(frozen=True)
-class Phrases:
+class Phrases(NamedTuple):
     """What the tool itself says, shows or prints in one language.
 
     `next_call` and `last_call` are said aloud; `{next}` and `{seconds}` are put in. Neither is
@@ -65,7 +64,7 @@ def phrases_of(language: str) -> Phrases:
     known = language.partition("-")[0]
     table = import_module(f"overlay.words.languages.{known if known in LANGUAGES else LANGUAGES[0]}")
     phrases = Phrases(**table.SAID, paper=table.PAPER, page=table.PAGE, notes=table.NOTES)
-    return phrases if known in LANGUAGES else replace(phrases, next_call=None, last_call=None)
+    return phrases if known in LANGUAGES else phrases._replace(next_call=None, last_call=None)
 
 
 def phrases_for(session: Session, language: str) -> Phrases:
@@ -86,4 +85,4 @@ def phrases_for(session: Session, language: str) -> Phrases:
         table: {**words, **{name: own[name] for name in words if name in own}}
         for table, words in (("paper", phrases.paper), ("page", phrases.page), ("notes", phrases.notes))
     }
-    return replace(phrases, **said, **tables) if own else phrases  # type: ignore[arg-type]  # only calls may be None
+    return phrases._replace(**said, **tables) if own else phrases  # type: ignore[arg-type]  # only calls may be None

@@ -80,7 +80,7 @@ def saying(timeline: Timeline, *texts: str) -> Timeline:
     frames = 2 * timeline.rate.nominal
     cue = timeline.cues[0]
     spans = (Span(n * frames, (n + 1) * frames) for n in range(len(texts)))
-    return replace(timeline, cues=tuple(replace(cue, text=t, span=s) for t, s in zip(texts, spans, strict=True)))
+    return replace(timeline, cues=tuple(cue._replace(text=t, span=s) for t, s in zip(texts, spans, strict=True)))
 
 
 @pytest.fixture(scope="module")

@@ -153,7 +153,7 @@ def test_the_render_model_sees_what_is_too_much() -> None:
 def test_the_root_names_profile_language_and_clock() -> None:
     """IMSC 1.1, Profile Signaling: the designator alone; media time; the language of the file."""
     timeline = small("Up.")
-    tt = root_of(imsc_text(replace(timeline, cues=(replace(timeline.cues[0], language="es-MX"),)), "es-MX"))
+    tt = root_of(imsc_text(replace(timeline, cues=(timeline.cues[0]._replace(language="es-MX"),)), "es-MX"))
     assert tt.tag == TT + "tt"
     assert tt.get(TTP + "contentProfiles") == "http://www.w3.org/ns/ttml/profile/imsc1.1/text"
     assert tt.get(TTP + "timeBase") == "media"
@@ -182,7 +182,7 @@ def test_times_are_never_frame_labels() -> None:
 def test_frame_seventy_at_23_976_is_2_919_seconds() -> None:
     """70 x 1001 / 24000 s = 2.91958 s; its label 00:00:02:22 read as media time would be 2.91758 s."""
     timeline = small("Up.", rate="23.976")
-    cue = replace(timeline.cues[0], span=Span(70, 140))
+    cue = timeline.cues[0]._replace(span=Span(70, 140))
     p = next(paragraphs(model_of(imsc_text(replace(timeline, cues=(cue,)), "en"))))
     assert p.get_begin() == Fraction(2919, 1000)
 
@@ -201,7 +201,7 @@ def test_every_caption_starts_and_ends_on_its_own_frame(rate: str) -> None:
 def test_two_captions_that_touch_are_never_shown_together() -> None:
     """TTML's intervals are half-open: at the shared instant only the later one is there."""
     timeline = small("Up.")
-    cues = tuple(replace(timeline.cues[0], span=Span(n * 31, n * 31 + 31)) for n in range(20))
+    cues = tuple(timeline.cues[0]._replace(span=Span(n * 31, n * 31 + 31)) for n in range(20))
     document = model_of(imsc_text(replace(timeline, cues=cues), "en"))
     shown = [
         len([e for r in isd.iter_regions() for e in r.dfs_iterator() if isinstance(e, P)])
@@ -277,7 +277,7 @@ def test_text_stands_on_a_box_of_its_own() -> None:
 def test_text_is_never_markup(words: str) -> None:
     """Signs for less, ampersands, quotes and braces come back as they were said."""
     timeline = small("Up.")
-    timeline = replace(timeline, cues=(replace(timeline.cues[0], text=words),))
+    timeline = replace(timeline, cues=(timeline.cues[0]._replace(text=words),))
     assert [words_of(p) for p in paragraphs(model_of(imsc_text(timeline, "en")))] == [words]
 
 
@@ -300,7 +300,7 @@ def test_a_title_is_never_markup() -> None:
 def test_what_is_written_from_right_to_left_says_so() -> None:
     """TTML2 tts:direction on the paragraph, by its first strong letter (Unicode UAX 9, P2)."""
     timeline = small("Up.")
-    cues = tuple(replace(timeline.cues[0], text=text) for text in ("ارفع ذراعك.", "10 הרם", "10 up"))
+    cues = tuple(timeline.cues[0]._replace(text=text) for text in ("ارفع ذراعك.", "10 הרם", "10 up"))
     directions = [
         p.get_style(StyleProperties.Direction)
         for p in paragraphs(model_of(imsc_text(replace(timeline, cues=cues), "en")))
@@ -311,7 +311,7 @@ def test_what_is_written_from_right_to_left_says_so() -> None:
 def test_only_the_language_asked_for() -> None:
     """Each file holds one language; one without cues is still a document."""
     timeline = small("Up.")
-    two = replace(timeline, cues=(*timeline.cues, replace(timeline.cues[0], language="es", text="Arriba.")))
+    two = replace(timeline, cues=(*timeline.cues, timeline.cues[0]._replace(language="es", text="Arriba.")))
     assert [words_of(p) for p in paragraphs(model_of(imsc_text(two, "es")))] == ["Arriba."]
     assert [p.get(XML + "id") for p in root_of(imsc_text(two, "es")).iter(TT + "p")] == ["c1"]
     assert list(paragraphs(model_of(imsc_text(two, "de")))) == []

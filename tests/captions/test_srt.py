@@ -58,7 +58,7 @@ def long_class(rate: str) -> Timeline:
 def with_spans(timeline: Timeline, spans: list[tuple[int, int]]) -> Timeline:
     """The class with a cue on each of the given spans."""
     cue = timeline.cues[0]
-    cues = (replace(cue, span=Span(*span), text=f"Cue {number}.") for number, span in enumerate(spans))
+    cues = (cue._replace(span=Span(*span), text=f"Cue {number}.") for number, span in enumerate(spans))
     return replace(timeline, cues=tuple(cues))
 
 
@@ -215,6 +215,6 @@ def test_words_too_many_for_the_time_are_kept_and_found(tmp_path: Path) -> None:
 def test_only_the_language_asked_for() -> None:
     """Each file holds one language, counted from 1."""
     timeline = small("Up.")
-    two = replace(timeline, cues=(*timeline.cues, replace(timeline.cues[0], language="es", text="Arriba.")))
+    two = replace(timeline, cues=(*timeline.cues, timeline.cues[0]._replace(language="es", text="Arriba.")))
     assert srt_text(two, "es").splitlines()[::2] == ["1", "Arriba."]
     assert srt_text(two, "de") == ""

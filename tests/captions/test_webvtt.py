@@ -290,7 +290,7 @@ def test_times_that_touch_still_touch_and_never_overlap() -> None:
     """Start and end are rounded by one rule, so the end of a caption is the start of the next."""
     timeline = small("Up.")
     spans = (Span(n * 31, n * 31 + 31) for n in range(20))
-    cues = strict(webvtt_text(replace(timeline, cues=tuple(replace(timeline.cues[0], span=s) for s in spans)), "en"))
+    cues = strict(webvtt_text(replace(timeline, cues=tuple(timeline.cues[0]._replace(span=s) for s in spans)), "en"))
     assert [cue.end_ms for cue in cues[:-1]] == [cue.start_ms for cue in cues[1:]]
 
 
@@ -311,7 +311,7 @@ def test_captions_keep_to_the_lower_third(size: str, bottom: float, width: str) 
 def test_only_the_language_asked_for() -> None:
     """Each file holds one language, counted from 1; a language without cues is a file without cues."""
     timeline = small("Up.")
-    two = replace(timeline, cues=(*timeline.cues, replace(timeline.cues[0], language="es", text="Arriba.")))
+    two = replace(timeline, cues=(*timeline.cues, timeline.cues[0]._replace(language="es", text="Arriba.")))
     assert [(cue.identifier, cue.text) for cue in strict(webvtt_text(two, "es"))] == [("1", "Arriba.")]
     assert webvtt_text(two, "de") == "WEBVTT\n\nNOTE\nA\nLanguage: de\n"
 

@@ -10,7 +10,6 @@ from fractions import Fraction
 import pytest
 
 from overlay.handoff.markers import MarkerKind, as_text, markers_csv, markers_of
-from overlay.handoff.parts import parts_of
 from overlay.plan.read import parse_plan
 from overlay.timeline.layout import lay_out
 from overlay.timeline.model import Timeline
@@ -82,9 +81,11 @@ blocks:
 def test_parts_tile_the_class(small_class: LaidOut) -> None:
     """Opening, blocks, closing, end to end; the leader is before them."""
     timeline = small_class(leader=True)
-    parts = list(parts_of(timeline))
-    assert [(part.name, part.block) for part in parts] == [
-        ("Opening", None), ("Pull", "one"), ("Other pull", "two"), ("Closing", None),
+    kinds = (MarkerKind.OPENING, MarkerKind.BLOCK, MarkerKind.CLOSING)
+    parts = [marker for marker in markers_of(timeline) if marker.kind in kinds]
+    assert [(part.text, part.kind) for part in parts] == [
+        ("Opening", MarkerKind.OPENING), ("Pull", MarkerKind.BLOCK), ("Other pull", MarkerKind.BLOCK),
+        ("Closing", MarkerKind.CLOSING),
     ]  # fmt: skip
     edges = [part.span.start_frame for part in parts] + [timeline.frame_count]
     assert edges[0] == timeline.segments[1].span.start_frame

@@ -25,7 +25,12 @@ def plan(text: str) -> Session:
 def with_tip(svg: str) -> list[tuple[str, float, float, float]]:
     """Each stretch of the strip: its tooltip, x, y and width in px."""
     return [
-        (str(rect.findtext(f"{SVG}title")), *(float(rect.attrib[key]) for key in ("x", "y", "width")))  # type: ignore[misc]
+        (
+            str(rect.findtext(f"{SVG}title")),
+            float(rect.attrib["x"]),
+            float(rect.attrib["y"]),
+            float(rect.attrib["width"]),
+        )
         for rect in ET.fromstring(svg).iter(f"{SVG}rect")
         if rect.find(f"{SVG}title") is not None
     ]

@@ -164,16 +164,11 @@ def test_a_reader_of_print_reads_the_seconds(size: str, theme: str, tmp_path: Pa
     seconds = {frame: state.seconds for frame, state in countdown_changes(timeline) if state}
     digits = class_scheme(timeline, session.look).timer.digits
     frames = sorted(random.Random(7).sample(range(timeline.frame_count), 40))
+    shown = [states for states, count in showings(layer) for _ in range(count)]
     pages = []
     for frame in frames:
-        start, states = 0, None
-        for states, count in showings(layer):  # noqa: B007
-            start += count
-            if start > frame:
-                break
-        assert states is not None
         over = Image.alpha_composite(
-            Image.new("RGBA", (timeline.size.width_px, timeline.size.height_px), "grey"), compose(layer, states)
+            Image.new("RGBA", (timeline.size.width_px, timeline.size.height_px), "grey"), compose(layer, shown[frame])
         )
         pages.append(_page(over.crop((digits.left, digits.top, digits.right, digits.bottom))))
     sheet = Image.new("L", (pages[0].width, sum(page.height for page in pages)), 255)

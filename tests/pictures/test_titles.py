@@ -8,11 +8,10 @@ import pytest
 from PIL import Image
 
 from overlay.pictures.scheme import class_scheme
-from overlay.pictures.text import fit, wrap
 from overlay.pictures.timer import timer_layer
 from overlay.pictures.titles import second_line, set_title, titles_layer
 from overlay.plan.fields import Side
-from overlay.plan.look import BOLD, Look
+from overlay.plan.look import Look
 from overlay.plan.read import parse_plan
 from overlay.timeline.changes import TitleState, title_changes
 from overlay.timeline.layout import lay_out
@@ -70,17 +69,6 @@ def test_the_second_line() -> None:
     assert second_line(state, phrases_of("en")) == "Left · Round 2 of 3"
     assert second_line(state, phrases_of("de")) == "Links · Runde 2 von 3"
     assert second_line(replace(state, name="Row, left"), phrases_of("en")) == "Round 2 of 3"
-
-
-def test_long_names_shrink_then_wrap_and_lose_nothing() -> None:
-    """Smaller on one line first; whole words on several then; a word too wide is broken, not cut."""
-    assert len(fit("Seated band row", BOLD, 76, 45, 500)) == 1
-    lines = fit(LONG, BOLD, 76, 45, 500)
-    assert " ".join(line.text for line in lines) == LONG
-    assert all(line.width_px <= 500 for line in lines)
-    broken = wrap("Donaudampfschifffahrtsgesellschaft", BOLD, 60, 300)
-    assert "".join(line.text for line in broken) == "Donaudampfschifffahrtsgesellschaft"
-    assert all(line.width_px <= 300 for line in broken)
 
 
 def test_the_timer_and_titles_are_layers_of_the_whole_class() -> None:

@@ -157,7 +157,7 @@ NOTES = {
     "notes_paper": "Einstellungsliste und Sprechtext zum Drucken und die Stunde als Bild",
     "notes_trouble": (
         "WENN EINE DATEI SICH NICHT ÖFFNEN LÄSST\nDie .mov-Dateien zeigen oft auf dieselben Bilder und sind darum "
-        "klein. Ein Programm, das sie nicht liest, liest, was dies macht: overlay build {plan} --plain-mov"
+        "klein. Ein Programm, das sie nicht liest, liest, was dies macht: overlay build PLAN --plain-mov"
     ),
-    "notes_check": "PRÜFE DAS ERGEBNIS\nWenn der Schnitt exportiert ist: overlay verify {plan} SCHNITT",
+    "notes_check": "PRÜFE DAS ERGEBNIS\nWenn der Schnitt exportiert ist: overlay verify PLAN SCHNITT",
 }

@@ -157,7 +157,7 @@ NOTES = {
     "notes_paper": "shot list and script to print, and the class as a picture",
     "notes_trouble": (
         "IF A FILE WILL NOT COME IN\nThe .mov files point at the same pictures many times and are small for it. A "
-        "program that cannot read them reads what this makes: overlay build {plan} --plain-mov"
+        "program that cannot read them reads what this makes: overlay build PLAN --plain-mov"
     ),
-    "notes_check": "CHECK THE RESULT\nWhen the cut is exported: overlay verify {plan} CUT",
+    "notes_check": "CHECK THE RESULT\nWhen the cut is exported: overlay verify PLAN CUT",
 }

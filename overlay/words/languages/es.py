@@ -157,7 +157,7 @@ NOTES = {
     "notes_paper": "lista de tomas y guion para imprimir, y la clase en imagen",
     "notes_trouble": (
         "SI UN ARCHIVO NO ENTRA\nLos archivos .mov apuntan muchas veces a las mismas imágenes y por eso son "
-        "pequeños. Un programa que no pueda leerlos lee lo que hace esto: overlay build {plan} --plain-mov"
+        "pequeños. Un programa que no pueda leerlos lee lo que hace esto: overlay build PLAN --plain-mov"
     ),
-    "notes_check": "COMPRUEBA EL RESULTADO\nCuando el montaje esté exportado: overlay verify {plan} MONTAJE",
+    "notes_check": "COMPRUEBA EL RESULTADO\nCuando el montaje esté exportado: overlay verify PLAN MONTAJE",
 }

@@ -159,7 +159,7 @@ NOTES = {
     "notes_paper": "liste des plans et texte à imprimer, et le cours en image",
     "notes_trouble": (
         "SI UN FICHIER REFUSE D’ENTRER\nLes fichiers .mov renvoient souvent aux mêmes images et sont petits pour "
-        "cela. Un logiciel qui ne les lit pas lira ce que fait ceci : overlay build {plan} --plain-mov"
+        "cela. Un logiciel qui ne les lit pas lira ce que fait ceci : overlay build PLAN --plain-mov"
     ),
-    "notes_check": "VÉRIFIEZ LE RÉSULTAT\nQuand le montage est exporté : overlay verify {plan} MONTAGE",
+    "notes_check": "VÉRIFIEZ LE RÉSULTAT\nQuand le montage est exporté : overlay verify PLAN MONTAGE",
 }

@@ -159,7 +159,7 @@ NOTES = {
     "notes_paper": "lista delle inquadrature e copione da stampare, e la lezione in immagine",
     "notes_trouble": (
         "SE UN FILE NON ENTRA\nI file .mov rimandano spesso alle stesse immagini e per questo sono piccoli. Un "
-        "programma che non li legge legge quello che fa questo: overlay build {plan} --plain-mov"
+        "programma che non li legge legge quello che fa questo: overlay build PLAN --plain-mov"
     ),
-    "notes_check": "CONTROLLA IL RISULTATO\nQuando il montaggio è esportato: overlay verify {plan} MONTAGGIO",
+    "notes_check": "CONTROLLA IL RISULTATO\nQuando il montaggio è esportato: overlay verify PLAN MONTAGGIO",
 }

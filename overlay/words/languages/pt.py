@@ -157,7 +157,7 @@ NOTES = {
     "notes_paper": "lista de planos e roteiro para imprimir, e a aula em imagem",
     "notes_trouble": (
         "SE UM ARQUIVO NÃO ENTRAR\nOs arquivos .mov apontam muitas vezes para as mesmas imagens e por isso são "
-        "pequenos. Um programa que não os lê lê o que isto faz: overlay build {plan} --plain-mov"
+        "pequenos. Um programa que não os lê lê o que isto faz: overlay build PLAN --plain-mov"
     ),
-    "notes_check": "CONFIRA O RESULTADO\nQuando a edição estiver exportada: overlay verify {plan} EDIÇÃO",
+    "notes_check": "CONFIRA O RESULTADO\nQuando a edição estiver exportada: overlay verify PLAN EDIÇÃO",
 }
