@@ -7,12 +7,12 @@ ink are softer than in the other carriers. Times are whole milliseconds, as WebM
 
 from __future__ import annotations
 
-import io
+import tempfile
 from collections.abc import Iterator
 from fractions import Fraction
 from itertools import accumulate
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import IO, TYPE_CHECKING
 
 from overlay.errors import MachineError
 from overlay.pictures.composite import compose, showings
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from av import VideoFrame
 
 _CODEC = "libvpx-vp9"
+_PIECE_BYTES = 1 << 20
 # Lossless, which pictures as plain as these hardly grow by; nothing is looked ahead, so that every change
 # is coded at once; one thread, so that the bytes are the same on every machine; a picture to begin at, for
 # seeking, at least every 30 changes.
@@ -39,12 +40,22 @@ _OPTIONS = {
 
 
 def webm_movie(layer: Layer) -> Iterator[bytes]:
-    """The bytes of the WebM file. Raises MachineError where PyAV was built without VP9."""
+    """The bytes of the WebM file, which is put by on disk: its head is written last.
+
+    Raises MachineError where PyAV was built without VP9.
+    """
+    with tempfile.TemporaryFile() as file:
+        _code_into(file, layer)
+        file.seek(0)
+        while piece := file.read(_PIECE_BYTES):
+            yield piece
+
+
+def _code_into(file: IO[bytes], layer: Layer) -> None:
     import av
     from av.codec.codec import UnknownCodecError
     from av.video.stream import VideoStream
 
-    file = io.BytesIO()
     shown = list(showings(layer))
     starts = list(accumulate((frames for _, frames in shown), initial=0))
     lasts = dict(zip(starts, (frames for _, frames in shown), strict=False))
@@ -68,7 +79,6 @@ def webm_movie(layer: Layer) -> Iterator[bytes]:
                 packet.duration = lasts[start]
                 container.mux(packet)
         container.mux(stream.encode())
-    yield file.getvalue()
 
 
 def check_webm(path: Path, layer: Layer) -> None:

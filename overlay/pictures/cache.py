@@ -18,6 +18,7 @@ from functools import cache
 from pathlib import Path
 
 from overlay.plan.look import font_folder
+from overlay.versions import versions
 
 LIMIT_BYTES = 256_000_000
 _WAIT_SECONDS = 2.0
@@ -114,18 +115,12 @@ class PictureCache:
 @cache
 def tool_sum() -> bytes:
     """A sum over what draws and codes: our own code, our fonts, and the libraries' versions."""
-    import av
-    import numpy as np
-    import PIL
-    from PIL import features
-
     total = hashlib.blake2b(digest_size=20)
     package = Path(__file__).resolve().parents[1]
     for path in sorted([*package.rglob("*.py"), *font_folder().glob("*.?tf")]):
         total.update(path.name.encode("utf-8"))
         total.update(hashlib.blake2b(path.read_bytes()).digest())
-    parts = [features.version(part) for part in ("freetype2", "raqm", "harfbuzz", "fribidi")]
-    total.update(repr((PIL.__version__, parts, np.__version__, av.__version__, av.library_versions)).encode("utf-8"))
+    total.update(repr(versions()).encode("utf-8"))
     return total.digest()
 
 
