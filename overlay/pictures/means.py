@@ -116,7 +116,8 @@ def _shared_out(recipe: Recipe, states: Sequence[tuple[int, Hashable]], work_px:
     shares = [states[start : start + length] for start in range(0, len(states), length)]
     pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=_leave_interrupts_to_the_parent)
     try:
-        coming: list[Future[list[Patch]]] = [pool.submit(_code_share, recipe, share) for share in shares]
+        with _interrupts_wait():
+            coming: list[Future[list[Patch]]] = [pool.submit(_code_share, recipe, share) for share in shares]
         for future in coming:
             yield from future.result()
     except BrokenProcessPool as error:
@@ -126,6 +127,19 @@ def _shared_out(recipe: Recipe, states: Sequence[tuple[int, Hashable]], work_px:
         ) from error
     finally:
         pool.shutdown(cancel_futures=True)
+
+
+@contextmanager
+def _interrupts_wait() -> Iterator[None]:
+    """Ctrl-C comes afterwards. Processes that are started meanwhile do not hear it, not even before their first line."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _leave_interrupts_to_the_parent() -> None:

@@ -29,9 +29,9 @@ if TYPE_CHECKING:
     from av import VideoFrame
 
 _CODED_BITS = 10
-# Y, Cb, Cr, alpha, of 1023: two levels of 8 bits, where the codec itself is wrong by three of these
+# Y, Cb, Cr, alpha, of 1023: one level of 8 bits, where the codec itself is wrong by two of these
 # at the sharpest edges and by none in a plain area.
-_LARGEST_ERRORS = (8, 8, 8, 0)
+_LARGEST_ERRORS = (4, 4, 4, 0)
 
 
 def layer_movie(layer: Layer, *, plain: bool = False, coding: Coding = code_states) -> Iterator[bytes]:

@@ -60,6 +60,7 @@ SLOTS: dict[str, frozenset[str]] = {
     "notes_head": frozenset({"title"}),
     "notes_place": frozenset({"frames", "picture", "start", "zero"}),
     "notes_leader": frozenset({"length", "pop"}),
+    "notes_key": frozenset({"color"}),
     "notes_tones": frozenset({"settings"}),
 }
 """What the tool puts into a word of its own, where it does; a plan's word may leave some out."""

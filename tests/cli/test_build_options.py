@@ -10,7 +10,7 @@ from typer.testing import CliRunner
 
 from overlay import pipeline
 from overlay.cli import places
-from overlay.cli.app import app
+from overlay.cli.app import app_for
 
 
 class HandedError(Exception):
@@ -33,11 +33,11 @@ def test_cache_and_workers(
 
     monkeypatch.setattr(pipeline, "build", build)
     monkeypatch.setattr("os.cpu_count", lambda: 5)
-    assert isinstance(CliRunner().invoke(app, ["build", "plan.yaml", *options]).exception, HandedError)
+    assert isinstance(CliRunner().invoke(app_for(["build"]), ["build", "plan.yaml", *options]).exception, HandedError)
     assert handed["workers"] == (workers or 5)
     assert handed["cache"] == (places.cache_folder() if remembers else None)
 
 
 def test_no_worker_is_no_answer() -> None:
     """At least one process codes."""
-    assert CliRunner().invoke(app, ["build", "plan.yaml", "--workers", "0"]).exit_code == 2
+    assert CliRunner().invoke(app_for(["build"]), ["build", "plan.yaml", "--workers", "0"]).exit_code == 2
