@@ -131,7 +131,7 @@ def _shared_out(recipe: Recipe, states: Sequence[tuple[int, Hashable]], work_px:
 
 @contextmanager
 def _interrupts_wait() -> Iterator[None]:
-    """Ctrl-C comes afterwards. Processes that are started meanwhile do not hear it, not even before their first line."""
+    """Ctrl-C comes afterwards; processes that are started meanwhile never hear it, not even before their first line."""
     if not hasattr(signal, "pthread_sigmask"):
         yield
         return
