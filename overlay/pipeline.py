@@ -29,12 +29,13 @@ if TYPE_CHECKING:
 
 
 class Built(NamedTuple):
-    """What a build made: the folder, the files written this time and those left from an earlier plan,
-    the class, and what was noticed."""
+    """What a build made: the folder, its files, those left from an earlier plan, those of its own that stood
+    there already just so, the class, and what was noticed."""
 
     folder: Path
     entries: tuple[Entry, ...]
     outdated: tuple[Entry, ...]
+    reused: tuple[Entry, ...]
     timeline: Timeline
     findings: tuple[Finding, ...]
 
@@ -110,6 +111,7 @@ def build(
     language: str | None = None,
     plain_mov: bool = False,
     replace: bool = False,
+    anew: bool = False,
     workers: int = 1,
     cache: Path | None = None,
     progress: Callable[[str], None] = lambda _: None,
@@ -121,9 +123,10 @@ def build(
     remembered from build to build. Neither changes a byte of what is made. With more than one worker, a
     program of its own that calls this must do so below `if __name__ == "__main__":`, as `multiprocessing` asks.
 
+    A file of an earlier build that the same inputs would make again is taken as it stands, unless `anew`.
     A file in the way that is not ours, or that was changed since we wrote it, stops the build with
-    UsageError unless `replace`. Raises PlanError before anything is written, MachineError when the
-    disk refuses.
+    UsageError unless `replace`, before anything is made. Raises PlanError before anything is written,
+    MachineError when the disk refuses.
     """
     from overlay.folder.catalog import chosen
     from overlay.folder.fill import fill
@@ -136,7 +139,7 @@ def build(
     folder = out if out is not None else plan.parent / f"{plan.stem}-assets"
     with _means(workers, cache, outputs) as means:
         job = Job(read.session, read.layout, plain_mov, plan, read.fonts, read.unprinted, read.findings, means)
-        filled = fill(folder, outputs, job, sha256_of(read.raw), progress, replace=replace)
+        filled = fill(folder, outputs, job, sha256_of(read.raw), progress, replace=replace, anew=anew)
     return Built(folder, *filled, read.layout.timeline, read.findings)
 
 
