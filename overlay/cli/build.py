@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from overlay.cli.messages import say
+from overlay.errors import EXIT_FINDINGS
 
 
 def build(
@@ -30,6 +32,14 @@ def build(
         str | None,
         typer.Option(metavar="TAG", help="Make pictures and paper in this language of the plan, else in its first."),
     ] = None,
+    takes: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            help="Fit everything to what was filmed: the takes that overlay sync wrote.",
+            show_default=False,
+        ),
+    ] = None,
     plain_mov: Annotated[
         bool,
         typer.Option("--plain-mov", help="Write every frame in full, for a program that cannot read the small files."),
@@ -51,6 +61,7 @@ def build(
         out=out,
         only=only or (),
         language=language,
+        takes=takes,
         plain_mov=plain_mov,
         replace=replace,
         progress=lambda name: say(f"Making {name}", to_error=True),
@@ -66,3 +77,5 @@ def build(
         say(f"What to film: {built.folder / 'paper' / 'shot-list.pdf'}")
     if built.outdated:
         say(f"From an earlier plan, not made anew: {', '.join(entry.path for entry in built.outdated)}")
+    if not built.is_filmed:
+        sys.exit(EXIT_FINDINGS)

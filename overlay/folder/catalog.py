@@ -20,10 +20,11 @@ from overlay.plan.nearest import did_you_mean
 from overlay.plan.outputs import SrtFlavour
 from overlay.plan.session import Session
 from overlay.timeline.data import timeline_data
-from overlay.timeline.layout import Layout, lay_out
+from overlay.timeline.layout import Layout, Moved, lay_out
 from overlay.timeline.model import Timeline
 
 if TYPE_CHECKING:
+    from overlay.handoff.tracks import Piece
     from overlay.pictures.fonts import Fonts
     from overlay.pictures.frames import Layer
 
@@ -41,6 +42,9 @@ class Job:
     fonts: Fonts | None = None
     unprinted: frozenset[str] = frozenset()
     findings: tuple[Finding, ...] = ()
+    moved: Moved | None = None
+    """What put the class on the footage's clock, where there are takes."""
+    takes: tuple[Piece, ...] = ()
 
     @property
     def timeline(self) -> Timeline:
@@ -58,7 +62,7 @@ class Job:
 
     def layout_in(self, language: str) -> Layout:
         """The class with everything named in one of its languages."""
-        return self.layout if language == self.timeline.language else lay_out(self.session, language)
+        return self.layout if language == self.timeline.language else lay_out(self.session, language, self.moved)
 
     @property
     def layers(self) -> list[str]:
@@ -258,7 +262,7 @@ def _tracks(job: Job) -> Iterator[File]:
 
     timeline, handle_frames = job.timeline, job.session.handoff.handles.count
     media = tuple(media_of(timeline, job.layers))
-    tracks = class_tracks(timeline, media, handle_frames=handle_frames)
+    tracks = class_tracks(timeline, media, job.takes, handle_frames=handle_frames)
     document = otio_text(timeline, tracks, handle_frames=handle_frames)
     yield File("handoff/class.otio", [document.encode("utf-8")])
     for name, text in edl_texts(timeline, tracks).items():
