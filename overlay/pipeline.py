@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -20,11 +21,13 @@ from overlay.timeline.layout import Layout, lay_out
 from overlay.timeline.model import Timeline
 
 if TYPE_CHECKING:
+    from overlay.folder.job import Output
     from overlay.folder.manifest import Entry
     from overlay.footage.conform import Conformed
     from overlay.footage.listen import Answer
     from overlay.page.serve import Page
     from overlay.pictures.fonts import Fonts
+    from overlay.pictures.means import Means
 
 
 class Built(NamedTuple):
@@ -126,33 +129,49 @@ def build(
     takes: Path | None = None,
     plain_mov: bool = False,
     replace: bool = False,
+    workers: int = 1,
+    cache: Path | None = None,
     progress: Callable[[str], None] = lambda _: None,
 ) -> Built:
     """Make every output of a plan, or those named in `only`; all of them appear, or none.
 
     Pictures and paper are made in `language`, one of the plan's, or in its main one. With a takes file
-    everything is fitted to what was filmed.
+    everything is fitted to what was filmed. Up to `workers` processes code pictures, where that is worth
+    it; `cache` is a folder in which coded pictures are remembered from build to build. Neither changes a
+    byte of what is made. With more than one worker, a
+    program of its own that calls this must do so below `if __name__ == "__main__":`, as `multiprocessing` asks.
 
     A file in the way that is not ours, or that was changed since we wrote it, stops the build with
     UsageError unless `replace`. Raises PlanError before anything is written, MachineError when the
     disk refuses.
     """
-    from overlay.folder.catalog import Job, chosen
+    from overlay.folder.catalog import chosen
     from overlay.folder.fill import fill
+    from overlay.folder.job import Job
     from overlay.folder.manifest import sha256_of
     from overlay.folder.media import take_pieces
 
     outputs = chosen(only)
     read = _read(plan, language, draws=any(output.draws for output in outputs), takes=takes)
+    outputs = chosen(only, ["all"] if read.session.pictures.all_in_one else [])
     folder = out if out is not None else plan.parent / f"{plan.stem}-assets"
-    job = Job(read.session, read.layout, plain_mov, plan, read.fonts, read.unprinted, read.findings)
-    takes_sha256 = None
-    if takes is not None and read.footage is not None:
-        pieces = tuple(take_pieces(read.footage.filmed, read.layout.timeline, folder))
-        job = dataclasses.replace(job, moved=read.footage.moved, takes=pieces)
-        takes_sha256 = sha256_of(read_bytes(takes))
-    filled = fill(folder, outputs, job, sha256_of(read.raw), progress, takes_sha256=takes_sha256, replace=replace)
+    footage = read.footage
+    pieces = tuple(take_pieces(footage.filmed, read.layout.timeline, folder)) if footage else ()
+    with _means(workers, cache, outputs) as means:
+        job = Job(read.session, read.layout, plain_mov, plan, read.fonts, read.unprinted, read.findings, means)
+        job = dataclasses.replace(job, moved=footage.moved if footage else None, takes=pieces)
+        sums = sha256_of(read.raw), sha256_of(read_bytes(takes)) if takes else None
+        filled = fill(folder, outputs, job, *sums, progress, replace=replace)
     return Built(folder, *filled, read.layout.timeline, read.findings, read.is_filmed)
+
+
+def _means(workers: int, cache: Path | None, outputs: Sequence[Output]) -> AbstractContextManager[Means | None]:
+    """With what pictures are coded, where any are drawn."""
+    if not any(output.draws for output in outputs):
+        return nullcontext()
+    from overlay.pictures.means import opened_means
+
+    return opened_means(workers, cache)
 
 
 def rehearsal(plan: Path) -> Page:
@@ -160,7 +179,8 @@ def rehearsal(plan: Path) -> Page:
 
     Raises PlanError, UsageError or MachineError as `proof_read` does.
     """
-    from overlay.folder.catalog import Job, rehearsal_text
+    from overlay.folder.catalog import rehearsal_text
+    from overlay.folder.job import Job
     from overlay.folder.manifest import sha256_of
     from overlay.page.serve import Page
 

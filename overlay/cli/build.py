@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 from typing import Annotated
@@ -25,7 +26,8 @@ def build(
         typer.Option(
             metavar="NAMES",
             help="Make these only, with commas: timeline, captions, tones, timer, titles, previews, progress, stills, "
-            "shot-list, script, strip, handoff, rehearsal; and sheet, which is made only when it is named.",
+            "shot-list, script, strip, handoff, rehearsal; and two made only when named: all (every layer in one "
+            "movie), sheet.",
         ),
     ] = None,
     language: Annotated[
@@ -44,6 +46,14 @@ def build(
         bool,
         typer.Option("--plain-mov", help="Write every frame in full, for a program that cannot read the small files."),
     ] = False,
+    workers: Annotated[
+        int | None,
+        typer.Option(min=1, max=64, metavar="COUNT", help="Code pictures in so many processes, else one a core."),
+    ] = None,
+    no_cache: Annotated[
+        bool,
+        typer.Option("--no-cache", help="Draw every picture anew and remember none in your cache folder."),
+    ] = False,
     replace: Annotated[
         bool, typer.Option("--replace", help="Write over files in the folder that the tool did not write.")
     ] = False,
@@ -55,6 +65,7 @@ def build(
     Example: overlay build desk-break.yaml
     """
     from overlay import pipeline
+    from overlay.cli.places import cache_folder
 
     built = pipeline.build(
         plan,
@@ -64,6 +75,8 @@ def build(
         takes=takes,
         plain_mov=plain_mov,
         replace=replace,
+        workers=workers or os.cpu_count() or 1,
+        cache=None if no_cache else cache_folder(),
         progress=lambda name: say(f"Making {name}", to_error=True),
     )
     for finding in built.findings:

@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import NamedTuple
 
 from overlay.errors import UsageError
-from overlay.folder.catalog import File, Job, Output
+from overlay.folder.catalog import rows_of
+from overlay.folder.job import File, Job, Output
 from overlay.folder.manifest import MANIFEST, Entry, entries_in, is_as_written, manifest_text
 from overlay.folder.write import Writing
 
@@ -24,9 +25,9 @@ def fill(
     outputs: Sequence[Output],
     job: Job,
     plan_sha256: str,
+    takes_sha256: str | None,
     progress: Callable[[str], None],
     *,
-    takes_sha256: str | None = None,
     replace: bool = False,
 ) -> Filled:
     """Make the outputs, check them, put them in place, the manifest last. Tells the name of each as it begins.
@@ -45,9 +46,9 @@ def fill(
             written += [entry.fitted_to(takes_sha256) for entry in made]
         paths = {entry.path for entry in written}
         if not replace:
-            _nobody_elses(folder, paths, before)
+            _nobody_elses(folder, paths - writing.kept, before)
         # What these outputs made before and make no longer, such as a language that is gone.
-        kinds = {output.kind for output in outputs if all(row in outputs for row in job.rows_of(output.kind))}
+        kinds = {output.kind for output in outputs if all(row in outputs for row in rows_of(output.kind))}
         others = [entry for entry in before if entry.path not in paths and (folder / entry.path).is_file()]
         stale = [entry for entry in others if entry.kind in kinds]
         kept = [entry for entry in others if entry.kind not in kinds]

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from overlay.errors import UsageError
 from overlay.folder.names import file_name
 from overlay.handoff.tracks import Media, MediaKind, OwnFrames, Piece, Source
+from overlay.plan.carriers import Carrier
 from overlay.timeline.changes import CardState, PreviewState, TitleState, card_changes, title_changes
 from overlay.timeline.model import Timeline
 from overlay.units.clock import nearest
@@ -18,17 +19,12 @@ if TYPE_CHECKING:
     from overlay.footage.conform import Filmed
 
 
-def media_of(timeline: Timeline, layers: Sequence[str]) -> Iterator[Media]:
+def media_of(timeline: Timeline, layers: Sequence[str], carrier: Carrier = Carrier.PRORES) -> Iterator[Media]:
     """Layers, by the names of their outputs; stills; the tones. The same whatever `--only` names."""
     for layer in layers:
-        yield Media(layer, layer_path(layer), MediaKind.LAYER)
+        yield Media(layer, carrier.paths(layer)[0], MediaKind.LAYER)
     yield from still_files(timeline, layers)
     yield Media("tones", "tones/tones.wav", MediaKind.SOUND)
-
-
-def layer_path(layer: str) -> str:
-    """Where a layer stands below the folder."""
-    return f"pictures/{layer}.mov"
 
 
 def still_files(timeline: Timeline, layers: Sequence[str]) -> Iterator[Media]:
