@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import os
+import sys
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from overlay.cli.messages import say
+from overlay.errors import EXIT_FINDINGS
 
 
 def build(
@@ -31,6 +33,14 @@ def build(
     language: Annotated[
         str | None,
         typer.Option(metavar="TAG", help="Make pictures and paper in this language of the plan, else in its first."),
+    ] = None,
+    takes: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            help="Fit everything to what was filmed: the takes that overlay sync wrote.",
+            show_default=False,
+        ),
     ] = None,
     plain_mov: Annotated[
         bool,
@@ -62,6 +72,7 @@ def build(
         out=out,
         only=only or (),
         language=language,
+        takes=takes,
         plain_mov=plain_mov,
         replace=replace,
         workers=workers or os.cpu_count() or 1,
@@ -79,3 +90,5 @@ def build(
         say(f"What to film: {built.folder / 'paper' / 'shot-list.pdf'}")
     if built.outdated:
         say(f"From an earlier plan, not made anew: {', '.join(entry.path for entry in built.outdated)}")
+    if not built.is_filmed:
+        sys.exit(EXIT_FINDINGS)
