@@ -52,7 +52,7 @@ def build(
     ] = None,
     no_cache: Annotated[
         bool,
-        typer.Option("--no-cache", help="Draw every picture anew and remember none in your cache folder."),
+        typer.Option("--no-cache", help="Make every file anew and remember no picture in your cache folder."),
     ] = False,
     replace: Annotated[
         bool, typer.Option("--replace", help="Write over files in the folder that the tool did not write.")
@@ -75,6 +75,7 @@ def build(
         takes=takes,
         plain_mov=plain_mov,
         replace=replace,
+        anew=no_cache,
         workers=workers or os.cpu_count() or 1,
         cache=None if no_cache else cache_folder(),
         progress=lambda name: say(f"Making {name}", to_error=True),
@@ -83,6 +84,8 @@ def build(
         say(f"{finding.weight.value}: {finding.place}: {finding.text}", to_error=True)
     count, size_mb = len(built.entries), sum(entry.bytes for entry in built.entries) / 1e6
     say(f"{count} {'file' if count == 1 else 'files'}, {size_mb:.1f} MB, in {built.folder}")
+    if built.reused:
+        say(f"{len(built.reused)} of them stood there already just so and were left as they are.")
     paths = {entry.path for entry in built.entries}
     if any(path.startswith(("captions/", "tones/", "pictures/")) for path in paths):
         say("Drop captions, tones and pictures at the class's first frame.")
