@@ -127,6 +127,14 @@ def build(
     A file in the way that is not ours, or that was changed since we wrote it, stops the build with
     UsageError unless `replace`. Raises PlanError before anything is written, MachineError when the
     disk refuses.
+
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     plan = Path(folder, "one.yaml")
+    ...     _ = plan.write_text("overlay: 1\\ntitle: One\\nblocks: [{intervals: [{name: Squat}]}]", "utf-8")
+    ...     built = build(plan, only=["captions"])
+    >>> built.folder.name, [entry.path for entry in built.entries][1]
+    ('one-assets', 'captions/en.srt')
     """
     from overlay.folder.catalog import chosen
     from overlay.folder.fill import fill
