@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager, nullcontext
+from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -134,6 +135,7 @@ def build(
     workers: int = 1,
     cache: Path | None = None,
     progress: Callable[[str], None] = lambda _: None,
+    far: Callable[[float], None] = lambda _: None,
 ) -> Built:
     """Make every output of a plan, or those named in `only`; all of them appear, or none.
 
@@ -142,17 +144,27 @@ def build(
     it; `cache` is a folder in which coded pictures are remembered from build to build. Neither changes a
     byte of what is made. With more than one worker, a
     program of its own that calls this must do so below `if __name__ == "__main__":`, as `multiprocessing` asks.
+    `progress` is told the name of each output as it begins, `far` the share of the work that is done, 0 to 1.
 
     A file of an earlier build that the same inputs would make again is taken as it stands, unless `anew`.
     A file in the way that is not ours, or that was changed since we wrote it, stops the build with
     UsageError unless `replace`, before anything is made. Raises PlanError before anything is written,
     MachineError when the disk refuses.
+
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     plan = Path(folder, "one.yaml")
+    ...     _ = plan.write_text("overlay: 1\\ntitle: One\\nblocks: [{intervals: [{name: Squat}]}]", "utf-8")
+    ...     built = build(plan, only=["captions"])
+    >>> built.folder.name, [entry.path for entry in built.entries][1]
+    ('one-assets', 'captions/en.srt')
     """
     from overlay.folder.catalog import chosen
     from overlay.folder.fill import fill
     from overlay.folder.job import Job
     from overlay.folder.manifest import sha256_of
     from overlay.folder.media import take_pieces
+    from overlay.folder.steps import Steps
 
     outputs = chosen(only)
     read = _read(plan, language, draws=any(output.draws for output in outputs), takes=takes)
@@ -160,21 +172,24 @@ def build(
     folder = out if out is not None else plan.parent / f"{plan.stem}-assets"
     footage = read.footage
     pieces = tuple(take_pieces(footage.filmed, read.layout.timeline, folder)) if footage else ()
-    with _means(workers, cache, outputs) as means:
+    steps = Steps(outputs, read.layout.timeline, progress, far)
+    with _means(workers, cache, outputs, steps.within) as means:
         job = Job(read.session, read.layout, plain_mov, plan, read.fonts, read.unprinted, read.findings, means)
         job = dataclasses.replace(job, moved=footage.moved if footage else None, takes=pieces)
         sums = sha256_of(read.raw), sha256_of(read_bytes(takes)) if takes else None
-        filled = fill(folder, outputs, job, *sums, progress, replace=replace, anew=anew)
+        filled = fill(folder, outputs, job, *sums, steps.begin, replace=replace, anew=anew)
     return Built(folder, *filled, read.layout.timeline, read.findings, read.is_filmed)
 
 
-def _means(workers: int, cache: Path | None, outputs: Sequence[Output]) -> AbstractContextManager[Means | None]:
+def _means(
+    workers: int, cache: Path | None, outputs: Sequence[Output], told: Callable[[float], None]
+) -> AbstractContextManager[Means | None]:
     """With what pictures are coded, where any are drawn."""
     if not any(output.draws for output in outputs):
         return nullcontext()
     from overlay.pictures.means import opened_means
 
-    return opened_means(workers, cache)
+    return opened_means(workers, cache, told)
 
 
 def rehearsal(plan: Path) -> Page:
@@ -213,10 +228,12 @@ def sync(
     takes: Path | None = None,
     part: bool = False,
     progress: Callable[[str], None] = lambda _: None,
+    far: Callable[[float], None] = lambda _: None,
 ) -> Synced:
     """Find the class in footage and write its takes, unless blocks are missing that no take has (then only if `part`).
 
-    `near` and `start` are timecodes or times of a file, counted from its first picture. Raises PlanError, UsageError,
+    `near` and `start` are timecodes or times of a file, counted from its first picture. `progress` is told of each
+    file as it begins, `far` the share of the files that are heard, 0 to 1. Raises PlanError, UsageError,
     or MachineError for footage that cannot be read; nothing is written then.
     """
     from overlay.footage.cover import cover, hear_all, place_in_file, placed_by_hand
@@ -234,7 +251,13 @@ def sync(
         answers = [placed_by_hand(timeline, footage[0], place_in_file(start, timeline))]
     else:
         about = None if near is None else place_in_file(near, timeline)
-        answers = hear_all(timeline, session.tones, footage, near=about, progress=progress)
+        begun = count()
+
+        def begin(file: str) -> None:
+            far(next(begun) / len(footage))
+            progress(file)
+
+        answers = hear_all(timeline, session.tones, footage, near=about, progress=begin)
     covered = cover(timeline, answers, known)
     written = None
     if covered.takes and (part or not covered.findings):

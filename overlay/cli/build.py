@@ -4,13 +4,22 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from overlay.cli.messages import say
+from overlay.cli.counts import whole_number
 from overlay.errors import EXIT_FINDINGS
+
+
+def _outputs(typed: str) -> Iterator[str]:
+    """What may be completed after --only, a comma list included."""
+    from overlay.folder.catalog import CATALOG
+
+    *before, last = typed.split(",")
+    return (",".join([*before, name]) for name in CATALOG if name.startswith(last))
 
 
 def build(
@@ -28,6 +37,7 @@ def build(
             help="Make these only, with commas: timeline, captions, tones, timer, titles, previews, progress, stills, "
             "shot-list, script, strip, handoff, rehearsal; and two made only when named: all (every layer in one "
             "movie), sheet.",
+            autocompletion=_outputs,
         ),
     ] = None,
     language: Annotated[
@@ -48,7 +58,11 @@ def build(
     ] = False,
     workers: Annotated[
         int | None,
-        typer.Option(min=1, max=64, metavar="COUNT", help="Code pictures in so many processes, else one a core."),
+        typer.Option(
+            parser=whole_number(1, 64),
+            metavar="COUNT",
+            help="Draw pictures in so many processes at a time, 1 to 64; else one for each core of the machine.",
+        ),
     ] = None,
     no_cache: Annotated[
         bool,
@@ -56,6 +70,9 @@ def build(
     ] = False,
     replace: Annotated[
         bool, typer.Option("--replace", help="Write over files in the folder that the tool did not write.")
+    ] = False,
+    quiet: Annotated[
+        bool, typer.Option("--quiet", "-q", help="Say nothing but what is to be mended or went wrong.")
     ] = False,
 ) -> None:
     """Make everything the editor needs.
@@ -66,32 +83,24 @@ def build(
     """
     from overlay import pipeline
     from overlay.cli.places import cache_folder
+    from overlay.cli.progress import shown_progress
+    from overlay.cli.summary import show_built
 
-    built = pipeline.build(
-        plan,
-        out=out,
-        only=only or (),
-        language=language,
-        takes=takes,
-        plain_mov=plain_mov,
-        replace=replace,
-        anew=no_cache,
-        workers=workers or os.cpu_count() or 1,
-        cache=None if no_cache else cache_folder(),
-        progress=lambda name: say(f"Making {name}", to_error=True),
-    )
-    for finding in built.findings:
-        say(f"{finding.weight.value}: {finding.place}: {finding.text}", to_error=True)
-    count, size_mb = len(built.entries), sum(entry.bytes for entry in built.entries) / 1e6
-    say(f"{count} {'file' if count == 1 else 'files'}, {size_mb:.1f} MB, in {built.folder}")
-    if built.reused:
-        say(f"{len(built.reused)} of them stood there already just so and were left as they are.")
-    paths = {entry.path for entry in built.entries}
-    if any(path.startswith(("captions/", "tones/", "pictures/")) for path in paths):
-        say("Drop captions, tones and pictures at the class's first frame.")
-    if "paper/shot-list.pdf" in paths:
-        say(f"What to film: {built.folder / 'paper' / 'shot-list.pdf'}")
-    if built.outdated:
-        say(f"From an earlier plan, not made anew: {', '.join(entry.path for entry in built.outdated)}")
+    with shown_progress(quiet=quiet) as watch:
+        built = pipeline.build(
+            plan,
+            out=out,
+            only=only or (),
+            language=language,
+            takes=takes,
+            plain_mov=plain_mov,
+            replace=replace,
+            anew=no_cache,
+            workers=workers or os.cpu_count() or 1,
+            cache=None if no_cache else cache_folder(),
+            progress=lambda name: watch.step(f"Making {name}"),
+            far=watch.far,
+        )
+    show_built(built, plan, quiet=quiet)
     if not built.is_filmed:
         sys.exit(EXIT_FINDINGS)
