@@ -59,7 +59,7 @@ class _Read(NamedTuple):
     findings: tuple[Finding, ...]
 
 
-def _read(plan: Path, language: str | None = None, *, draws: bool) -> _Read:
+def _read(plan: Path, language: str | None = None, root: Path | None = None, *, draws: bool) -> _Read:
     """Read a plan, lay it out and look it over. `fonts` is None where nothing but the tool's own need be opened.
 
     Where its words are to be drawn, characters that no font has are refused.
@@ -68,6 +68,7 @@ def _read(plan: Path, language: str | None = None, *, draws: bool) -> _Read:
     """
     raw = read_bytes(plan)
     source = parse_source(raw, str(plan))
+    source.root = root
     session = session_of(source)
     if language is not None and language not in session.language:
         raise UsageError(f"The plan is not written in {language}.", remedy=did_you_mean(language, session.language))
@@ -86,12 +87,13 @@ def _read(plan: Path, language: str | None = None, *, draws: bool) -> _Read:
     return _Read(raw, source, session, layout, fonts, frozenset(left_out), (*findings, *left_out.values()))
 
 
-def proof_read(plan: Path) -> Proof:
+def proof_read(plan: Path, root: Path | None = None) -> Proof:
     """Read a plan, lay it out, and say what was noticed. Writes nothing.
 
-    Raises PlanError, UsageError or MachineError as `build` does.
+    No file that it names may stand outside of `root` (`plan/beside.py`). Raises PlanError, UsageError or
+    MachineError as `build` does.
     """
-    read = _read(plan, draws=True)
+    read = _read(plan, root=root, draws=True)
     timeline = read.layout.timeline
 
     def tone_levels() -> dict[str, Any]:
@@ -112,6 +114,7 @@ def build(
     replace: bool = False,
     workers: int = 1,
     cache: Path | None = None,
+    root: Path | None = None,
     progress: Callable[[str], None] = lambda _: None,
 ) -> Built:
     """Make every output of a plan, or those named in `only`; all of them appear, or none.
@@ -120,6 +123,7 @@ def build(
     processes code pictures, where that is worth it; `cache` is a folder in which coded pictures are
     remembered from build to build. Neither changes a byte of what is made. With more than one worker, a
     program of its own that calls this must do so below `if __name__ == "__main__":`, as `multiprocessing` asks.
+    No file that the plan names may stand outside of `root` (`plan/beside.py`).
 
     A file in the way that is not ours, or that was changed since we wrote it, stops the build with
     UsageError unless `replace`. Raises PlanError before anything is written, MachineError when the
@@ -131,11 +135,11 @@ def build(
     from overlay.folder.manifest import sha256_of
 
     outputs = chosen(only)
-    read = _read(plan, language, draws=any(output.draws for output in outputs))
+    read = _read(plan, language, root, draws=any(output.draws for output in outputs))
     outputs = chosen(only, ["all"] if read.session.pictures.all_in_one else [])
     folder = out if out is not None else plan.parent / f"{plan.stem}-assets"
     with _means(workers, cache, outputs) as means:
-        job = Job(read.session, read.layout, plain_mov, plan, read.fonts, read.unprinted, read.findings, means)
+        job = Job(read.session, read.layout, plain_mov, plan, read.fonts, read.unprinted, read.findings, means, root)
         filled = fill(folder, outputs, job, sha256_of(read.raw), progress, replace=replace)
     return Built(folder, *filled, read.layout.timeline, read.findings)
 

@@ -35,6 +35,8 @@ class Job:
     findings: tuple[Finding, ...] = ()
     means: Means | None = None
     """With what pictures are coded: in this process alone and with no memory where it is None."""
+    root: Path | None = None
+    """The folder that no file of the plan stands outside of, None for the usual one (`plan/beside.py`)."""
 
     @property
     def timeline(self) -> Timeline:
