@@ -21,6 +21,7 @@ from overlay.timeline.model import Timeline
 if TYPE_CHECKING:
     from overlay.folder.manifest import Entry
     from overlay.footage.listen import Answer
+    from overlay.footage.verify import Verdict
     from overlay.page.serve import Page
     from overlay.pictures.fonts import Fonts
 
@@ -192,3 +193,22 @@ def sync(
         write_takes(path, covered.takes, blocks)
         written = path
     return Synced(timeline, answers, covered.findings, covered.remarks, written)
+
+
+def verify(
+    plan: Path, cut: Path, *, captions: Sequence[Path] = (), at: str | None = None
+) -> tuple[Verdict, tuple[Finding, ...]]:
+    """Check a finished edit, and files of captions that go with it, against the plan.
+
+    `at` is a timecode or time of the cut on which the class begins, counted from its first picture. Raises PlanError,
+    UsageError, or MachineError for a cut or captions that cannot be read, and for a cut without sound.
+    """
+    from overlay.footage.cover import place_in_file
+    from overlay.footage.faults import findings_of
+    from overlay.footage.verify import verify as verdict_of
+
+    session = session_of(parse_source(read_bytes(plan), str(plan)))
+    timeline = lay_out(session).timeline
+    begins = None if at is None else place_in_file(at, timeline)
+    verdict = verdict_of(timeline, session.tones, cut, captions, at=begins)
+    return verdict, findings_of(verdict)
