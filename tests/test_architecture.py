@@ -13,7 +13,7 @@ import overlay
 
 PACKAGE = Path(overlay.__file__).parent
 # Each room may import from the rooms before it, and from itself.
-ROOMS = ["errors", "units", "plan", "words", "timeline"]
+ROOMS = ["errors", "versions", "units", "plan", "words", "timeline"]
 WRITERS = ["captions", "tones", "pictures", "paper", "handoff", "page"]
 AFTER_WRITERS = ["footage", "folder", "pipeline", "cli"]
 HEAVY = {
@@ -35,6 +35,7 @@ def _modules() -> list[Path]:
     return [
         *sorted(path for path in PACKAGE.rglob("*.py") if path.name != "__main__.py" and path.parent != PACKAGE),
         PACKAGE / "errors.py",
+        PACKAGE / "versions.py",
         PACKAGE / "pipeline.py",
     ]
 

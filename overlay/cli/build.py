@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import os
+import sys
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from overlay.cli.messages import say
+from overlay.errors import EXIT_FINDINGS
 
 
 def build(
@@ -23,16 +26,33 @@ def build(
         typer.Option(
             metavar="NAMES",
             help="Make these only, with commas: timeline, captions, tones, timer, titles, previews, progress, stills, "
-            "shot-list, script, strip, handoff, rehearsal; and sheet, which is made only when it is named.",
+            "shot-list, script, strip, handoff, rehearsal; and two made only when named: all (every layer in one "
+            "movie), sheet.",
         ),
     ] = None,
     language: Annotated[
         str | None,
         typer.Option(metavar="TAG", help="Make pictures and paper in this language of the plan, else in its first."),
     ] = None,
+    takes: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            help="Fit everything to what was filmed: the takes that overlay sync wrote.",
+            show_default=False,
+        ),
+    ] = None,
     plain_mov: Annotated[
         bool,
         typer.Option("--plain-mov", help="Write every frame in full, for a program that cannot read the small files."),
+    ] = False,
+    workers: Annotated[
+        int | None,
+        typer.Option(min=1, max=64, metavar="COUNT", help="Code pictures in so many processes, else one a core."),
+    ] = None,
+    no_cache: Annotated[
+        bool,
+        typer.Option("--no-cache", help="Draw every picture anew and remember none in your cache folder."),
     ] = False,
     replace: Annotated[
         bool, typer.Option("--replace", help="Write over files in the folder that the tool did not write.")
@@ -45,14 +65,18 @@ def build(
     Example: overlay build desk-break.yaml
     """
     from overlay import pipeline
+    from overlay.cli.places import cache_folder
 
     built = pipeline.build(
         plan,
         out=out,
         only=only or (),
         language=language,
+        takes=takes,
         plain_mov=plain_mov,
         replace=replace,
+        workers=workers or os.cpu_count() or 1,
+        cache=None if no_cache else cache_folder(),
         progress=lambda name: say(f"Making {name}", to_error=True),
     )
     for finding in built.findings:
@@ -66,3 +90,5 @@ def build(
         say(f"What to film: {built.folder / 'paper' / 'shot-list.pdf'}")
     if built.outdated:
         say(f"From an earlier plan, not made anew: {', '.join(entry.path for entry in built.outdated)}")
+    if not built.is_filmed:
+        sys.exit(EXIT_FINDINGS)

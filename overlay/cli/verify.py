@@ -16,6 +16,14 @@ def verify(
         Path, typer.Argument(metavar="PLAN", help="The plan, for example desk-break.yaml.", show_default=False)
     ],
     cut: Annotated[Path, typer.Argument(metavar="CUT", help="The edit as it was exported.", show_default=False)],
+    takes: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            help="The takes that everything was fitted to, if it was built with them.",
+            show_default=False,
+        ),
+    ] = None,
     captions: Annotated[
         list[Path] | None,
         typer.Option(
@@ -44,7 +52,7 @@ def verify(
     from overlay.footage.verdict import verdict_data, verdict_lines
     from overlay.plan.advice import Weight
 
-    verdict, findings = pipeline.verify(plan, cut, captions=captions or (), at=at)
+    verdict, findings = pipeline.verify(plan, cut, takes=takes, captions=captions or (), at=at)
     if as_json:
         import json
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from types import TracebackType
 
 from overlay.errors import MachineError, UsageError
-from overlay.folder.catalog import File
+from overlay.folder.job import File
 from overlay.folder.manifest import MANIFEST, Entry, is_as_written
 
 ASIDE = ".class-overlay-unfinished"
@@ -29,6 +29,9 @@ class Writing:
         self.folder = folder
         self._aside = folder / ASIDE
         self._written: list[str] = []
+        self._sums: dict[str, tuple[int, str]] = {}
+        self.kept: set[str] = set()
+        """Paths of files that stand in the folder just as they would be made now."""
         self._made_folder = False
         self._is_renaming = False
 
@@ -53,6 +56,10 @@ class Writing:
 
     def write(self, file: File, kind: str, made_from: str) -> Entry:
         """Write one file aside and check it. Raises MachineError where the disk refuses."""
+        if file.same_as is not None:
+            return self._again(file, kind, made_from)
+        if file.known_sha256 is not None and _sum_of(self.folder / file.path) == file.known_sha256:
+            return self._kept(file, kind, made_from)
         target = self._aside / file.path
         digest, size_bytes = hashlib.sha256(), 0
         with _explained(target):
@@ -67,7 +74,33 @@ class Writing:
         if file.check is not None:
             file.check(target)
         self._written.append(file.path)
+        self._sums[file.path] = size_bytes, digest.hexdigest()
+        if file.made is not None:
+            file.made(digest.hexdigest())
         return Entry(file.path, kind, size_bytes, digest.hexdigest(), made_from, file.details)
+
+    def _kept(self, file: File, kind: str, made_from: str) -> Entry:
+        """A file that stands in the folder from an earlier build, just as it would be made now."""
+        assert file.known_sha256 is not None
+        standing, target = self.folder / file.path, self._aside / file.path
+        with _explained(target):
+            _name_again(standing, target)
+            size_bytes = target.stat().st_size
+        self.kept.add(file.path)
+        self._written.append(file.path)
+        self._sums[file.path] = size_bytes, file.known_sha256
+        return Entry(file.path, kind, size_bytes, file.known_sha256, made_from, file.details)
+
+    def _again(self, file: File, kind: str, made_from: str) -> Entry:
+        """A file that was written already under another name."""
+        assert file.same_as is not None
+        first, target = self._aside / file.same_as, self._aside / file.path
+        with _explained(target):
+            _name_again(first, target)
+        self._written.append(file.path)
+        self._sums[file.path] = self._sums[file.same_as]
+        size_bytes, sha256 = self._sums[file.same_as]
+        return Entry(file.path, kind, size_bytes, sha256, made_from, file.details)
 
     def finish(self, stale: Sequence[Entry] = ()) -> None:
         """Rename everything into place, the manifest last, and remove what an earlier build wrote and
@@ -85,6 +118,24 @@ class Writing:
             target = self.folder / path
             target.parent.mkdir(parents=True, exist_ok=True)
             (self._aside / path).replace(target)
+
+
+def _sum_of(path: Path) -> str | None:
+    """The SHA-256 sum of a file's content; None where there is none to read."""
+    try:
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError:
+        return None
+
+
+def _name_again(file: Path, target: Path) -> None:
+    """Give a file a second name, or make a copy where the disk knows one name only."""
+    target.parent.mkdir(parents=True, exist_ok=True)
+    try:
+        os.link(file, target)
+    except OSError:
+        shutil.copyfile(file, target)
 
 
 def _files_below(folder: Path) -> list[Path]:

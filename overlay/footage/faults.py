@@ -31,13 +31,13 @@ RATE_TOLERANCE = Fraction(3, 10_000)
 """Part of a frame rate. 29.97 and 30 differ by a thousandth."""
 
 
-def findings_of(verdict: Verdict) -> tuple[Finding, ...]:
-    """Everything to mend or worth knowing, the gravest first."""
+def findings_of(verdict: Verdict, *, has_takes: bool = False) -> tuple[Finding, ...]:
+    """Everything to mend or worth knowing, the gravest first. `has_takes`: the class was fitted to its takes."""
     if not verdict.is_found:
         text = f"The class was not found: {verdict.why}. Export the cut with the beeps' track of this plan switched on."
         return (finding("not-found", "the whole cut", text), *_picture(verdict), *_levels(verdict))
     return (
-        *_pauses(verdict),
+        *_pauses(verdict, has_takes),
         *_length(verdict),
         *_beeps(verdict),
         *_picture(verdict),
@@ -46,7 +46,7 @@ def findings_of(verdict: Verdict) -> tuple[Finding, ...]:
     )
 
 
-def _pauses(verdict: Verdict) -> Iterator[Finding]:
+def _pauses(verdict: Verdict, has_takes: bool) -> Iterator[Finding]:
     for number, (before, here) in enumerate(zip(verdict.offsets, verdict.offsets[1:], strict=False), start=1):
         if here != before:
             name = _block_name(number, verdict.timeline)
@@ -55,6 +55,8 @@ def _pauses(verdict: Verdict) -> Iterator[Finding]:
                 f"From {name} on the class comes {abs(moved):.3f} s {'later' if moved > 0 else 'sooner'} than planned:"
                 f" {'take that time out' if moved > 0 else 'put that time back'} before {name}."
             )
+            if not has_takes:
+                text += " Was it filmed so, and built with --takes? Then check it with --takes too."
             yield finding("pause", name, text, seconds=moved)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
@@ -16,8 +16,6 @@ from overlay.plan.look import BOLD, REGULAR, Look, font_folder
 if TYPE_CHECKING:
     import uharfbuzz
 
-_WEIGHTS = {REGULAR: 400, BOLD: 700}
-"""The weight of each role on a variable font's axis `wght` (OpenType: 400 regular, 700 bold)."""
 _HEADS = (b"\0\1\0\0", b"OTTO", b"true", b"ttcf")
 """How a TrueType or OpenType file or collection begins (OpenType 1.9.1, Organization of an OpenType Font)."""
 
@@ -33,7 +31,8 @@ class Face(NamedTuple):
 class Fonts:
     """What text is set with: a family of a regular and a bold file, then further files in their order.
 
-    None stands for the tool's own file. `language` is the BCP 47 tag of what is set.
+    None stands for the tool's own file. The weights are places on a variable font's axis `wght` (OpenType:
+    400 regular, 700 bold). `language` is the BCP 47 tag of what is set.
 
     >>> [path.name for path in SHIPPED.files]
     ['NotoSans-Regular.ttf', 'NotoSans-Bold.ttf']
@@ -43,12 +42,14 @@ class Fonts:
     bold: Path | None = None
     further: tuple[Path, ...] = ()
     language: str = field(default="und", kw_only=True)
+    regular_weight: int = field(default=400, kw_only=True)
+    bold_weight: int = field(default=700, kw_only=True)
 
     def faces(self, role: str) -> tuple[Face, ...]:
         """The faces of a role (REGULAR or BOLD), in the order in which they are asked for a character."""
-        own = self.bold if role == BOLD else self.regular
+        own, weight = (self.bold, self.bold_weight) if role == BOLD else (self.regular, self.regular_weight)
         family = own if own is not None else font_folder() / role
-        return tuple(Face(path, _WEIGHTS[role]) for path in (family, *self.further))
+        return tuple(Face(path, weight) for path in (family, *self.further))
 
     @property
     def files(self) -> tuple[Path, ...]:
@@ -65,7 +66,11 @@ def fonts_of(look: Look, plan: Path, language: str = "und") -> Fonts:
     files = {way: usable_font(plan, name) for way, name in fonts_named(look)}
     regular = files.get(("family", "regular"))
     bold = files.get(("family", "bold"), regular)
-    return Fonts(regular, bold, tuple(path for way, path in files.items() if way[0] == "fonts"), language=language)
+    further = tuple(path for way, path in files.items() if way[0] == "fonts")
+    fonts = Fonts(regular, bold, further, language=language)
+    if look.family is None:
+        return fonts
+    return replace(fonts, regular_weight=look.family.regular_weight, bold_weight=look.family.bold_weight)
 
 
 def fonts_named(look: Look) -> Iterator[tuple[tuple[str | int, ...], str]]:

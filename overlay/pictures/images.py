@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import io
 import warnings
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from hashlib import blake2b
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -34,6 +35,12 @@ Images = Callable[[str], Image.Image]
 def no_images(name: str) -> Image.Image:
     """Where no plan is there that images could stand beside."""
     raise LookupError(name)
+
+
+def image_sums(names: Iterable[str], images: Images) -> tuple[tuple[str, str], ...]:
+    """Each of some images by its name and a sum over its pixels: what is shown, whatever the file is called."""
+    pictures = ((name, images(name)) for name in sorted(names))
+    return tuple((name, blake2b(repr(p.size).encode() + p.tobytes()).hexdigest()) for name, p in pictures)
 
 
 def draw_image(canvas: Canvas, box: Box, name: str, images: Images, radius_px: int) -> None:

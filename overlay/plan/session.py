@@ -8,6 +8,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema
 
 from overlay.plan.blocks import Block, Exercise, Interval, Passage, Timing
+from overlay.plan.carriers import PictureSettings
 from overlay.plan.checks import Checks
 from overlay.plan.fields import (
     NO_WORDS,
@@ -139,6 +140,7 @@ class Session(Part):
         View.DIRECT
     )
     paper: PaperSettings = Field(default_factory=PaperSettings.model_construct)
+    pictures: PictureSettings = Field(default_factory=PictureSettings.model_construct)
     handoff: HandoffSettings = Field(default_factory=HandoffSettings.model_construct)
     checks: Checks = Field(default_factory=Checks.model_construct)
     target: PositiveDuration | None = None

@@ -15,7 +15,7 @@ DEMO = Path(__file__).parents[2] / "demo" / "desk-break.yaml"
 @pytest.mark.skipif(sys.platform == "win32", reason="Windows has no SIGINT to send to one program")
 def test_ctrl_c_leaves_nothing_behind(tmp_path: Path) -> None:
     """Exit 130, a plain sentence, no folder of halves, no traceback."""
-    command = [sys.executable, "-m", "overlay", "build", str(DEMO), "--out", str(tmp_path / "out")]
+    command = [sys.executable, "-m", "overlay", "build", str(DEMO), "--no-cache", "--out", str(tmp_path / "out")]
     running = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, encoding="utf-8")
     assert running.stderr is not None
     told = running.stderr.readline()

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from overlay.errors import MachineError
-from overlay.folder.catalog import File
+from overlay.folder.job import File
 from overlay.folder.manifest import MANIFEST, Entry
 from overlay.folder.write import ASIDE, Writing
 
@@ -116,3 +116,37 @@ def test_stale_files_go_unless_somebody_changed_them(tmp_path: Path) -> None:
         entry(writing, "new.txt", b"new")
         writing.finish(before)
     assert sorted(path.name for path in folder.iterdir()) == ["new.txt", "two.txt"]
+
+
+def test_a_file_that_would_come_out_the_same_is_kept(tmp_path: Path) -> None:
+    """Its content is not even asked for; the entry is the one of the first time, and nothing else is told."""
+    told: list[str] = []
+    with Writing(tmp_path) as writing:
+        first = writing.write(File("a/b.mov", [b"movie"], {"levels": 1}, made=told.append), "layer", "one")
+        writing.finish()
+    assert told == [first.sha256]
+    with Writing(tmp_path) as writing:
+        file = File("a/b.mov", failing(), {"levels": 1}, known_sha256=first.sha256, made=told.append)
+        again = writing.write(file, "layer", "two")
+        assert writing.kept == {"a/b.mov"}
+        writing.finish()
+    assert (again.path, again.bytes, again.sha256, again.plan_sha256) == ("a/b.mov", 5, first.sha256, "two")
+    assert (tmp_path / "a" / "b.mov").read_bytes() == b"movie"
+    assert told == [first.sha256]
+    assert [path.name for path in tmp_path.iterdir()] == ["a"]
+
+
+@pytest.mark.parametrize("there", [b"movia", None])
+def test_a_file_that_was_changed_or_lost_is_made_again(there: bytes | None, tmp_path: Path) -> None:
+    """Only a file with just the content that is wanted is kept."""
+    with Writing(tmp_path) as writing:
+        first = writing.write(File("b.mov", [b"movie"]), "layer", "one")
+        writing.finish()
+    (tmp_path / "b.mov").unlink()
+    if there is not None:
+        (tmp_path / "b.mov").write_bytes(there)
+    with Writing(tmp_path) as writing:
+        writing.write(File("b.mov", [b"movie"], known_sha256=first.sha256), "layer", "two")
+        assert writing.kept == set()
+        writing.finish()
+    assert (tmp_path / "b.mov").read_bytes() == b"movie"

@@ -29,7 +29,7 @@ def test_the_plan_in_the_reference_checks_clean() -> None:
 def test_every_row_of_keys_reads() -> None:
     """Each `key: {…}` of the table, put into a small plan, is read as it stands."""
     rows = re.findall(r"^\| `([a-z]+: .*?)` \|", TEXT, re.MULTILINE)
-    assert len(rows) == 11
+    assert len(rows) == 12
     for row in rows:
         text = f"overlay: 1\ntitle: A\nblocks: [{{intervals: [{{name: B}}]}}]\n{row.replace('…', 'Mind yourself.')}\n"
         parse_plan(text.encode("utf-8"), "a.yaml")
