@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from overlay.folder.manifest import Entry
     from overlay.footage.conform import Conformed
     from overlay.footage.listen import Answer
+    from overlay.footage.verify import Verdict
     from overlay.page.serve import Page
     from overlay.pictures.fonts import Fonts
     from overlay.pictures.means import Means
@@ -270,3 +271,25 @@ def sync(
         write_takes(path, covered.takes, blocks)
         written = path
     return Synced(timeline, answers, covered.findings, covered.remarks, written)
+
+
+def verify(
+    plan: Path, cut: Path, *, takes: Path | None = None, captions: Sequence[Path] = (), at: str | None = None
+) -> tuple[Verdict, tuple[Finding, ...]]:
+    """Check a finished edit, and files of captions that go with it, against the plan, or the plan fitted to its takes.
+
+    `at` is a timecode or time of the cut on which the class begins, counted from its first picture. Raises PlanError,
+    UsageError, or MachineError for a cut or captions that cannot be read, and for a cut without sound.
+    """
+    from overlay.footage.cover import place_in_file
+    from overlay.footage.faults import findings_of
+    from overlay.footage.filmed import conform_to
+    from overlay.footage.verify import verify as verdict_of
+
+    session = session_of(parse_source(read_bytes(plan), str(plan)))
+    timeline = lay_out(session).timeline
+    if takes is not None:
+        timeline = lay_out(session, moved=conform_to(timeline, takes).moved).timeline
+    begins = None if at is None else place_in_file(at, timeline)
+    verdict = verdict_of(timeline, session.tones, cut, captions, at=begins)
+    return verdict, findings_of(verdict, has_takes=takes is not None)
