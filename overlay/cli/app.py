@@ -7,7 +7,7 @@ from importlib import import_module
 
 import typer
 
-COMMANDS = ("new", "check", "build", "rehearse", "sync", "schema")
+COMMANDS = ("new", "check", "build", "rehearse", "sync", "proof", "schema")
 """Each stands in the module of its name, as a function of its name."""
 
 
