@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from itertools import count
@@ -10,7 +11,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from overlay.errors import UsageError
 from overlay.pictures.legible import bring, is_plain, refuse_missing, unprinted
-from overlay.plan.advice import Finding, plan_advice
+from overlay.plan.advice import Finding, Weight, plan_advice
 from overlay.plan.look_advice import look_advice
 from overlay.plan.nearest import did_you_mean
 from overlay.plan.read import session_of
@@ -23,6 +24,7 @@ from overlay.timeline.model import Timeline
 if TYPE_CHECKING:
     from overlay.folder.job import Output
     from overlay.folder.manifest import Entry
+    from overlay.footage.conform import Conformed
     from overlay.footage.listen import Answer
     from overlay.page.serve import Page
     from overlay.pictures.fonts import Fonts
@@ -38,6 +40,8 @@ class Built(NamedTuple):
     outdated: tuple[Entry, ...]
     timeline: Timeline
     findings: tuple[Finding, ...]
+    is_filmed: bool = True
+    """Whether nothing in the footage is to be mended, where there are takes."""
 
 
 class Proof(NamedTuple):
@@ -58,12 +62,15 @@ class _Read(NamedTuple):
     fonts: Fonts | None
     unprinted: frozenset[str]
     findings: tuple[Finding, ...]
+    footage: Conformed | None
+    is_filmed: bool
 
 
-def _read(plan: Path, language: str | None = None, *, draws: bool) -> _Read:
+def _read(plan: Path, language: str | None = None, *, draws: bool, takes: Path | None = None) -> _Read:
     """Read a plan, lay it out and look it over. `fonts` is None where nothing but the tool's own need be opened.
 
-    Where its words are to be drawn, characters that no font has are refused.
+    With a takes file the class stands where it was filmed; what it teaches is looked over as planned. Where its words
+    are to be drawn, characters that no font has are refused.
 
     Raises PlanError, UsageError or MachineError.
     """
@@ -72,9 +79,18 @@ def _read(plan: Path, language: str | None = None, *, draws: bool) -> _Read:
     session = session_of(source)
     if language is not None and language not in session.language:
         raise UsageError(f"The plan is not written in {language}.", remedy=did_you_mean(language, session.language))
-    layout = lay_out(session, language)
+    planned = layout = lay_out(session, language)
+    footage: Conformed | None = None
+    filmed: tuple[Finding, ...] = ()
+    if takes is not None:
+        from overlay.footage.filmed import conform_to, footage_findings
+
+        footage = conform_to(planned.timeline, takes)
+        layout = lay_out(session, language, footage.moved)
+        filmed = footage_findings(layout.timeline, footage)
     timeline = layout.timeline
-    findings = (*plan_advice(session, source), *look_advice(session.look), *check_class(session, layout))
+    noticed = check_class(session, planned._replace(findings=layout.findings))
+    findings = (*plan_advice(session, source), *look_advice(session.look), *noticed, *filmed)
     fonts = None
     if not is_plain(session, timeline):
         from overlay.pictures.findings import picture_findings
@@ -84,7 +100,9 @@ def _read(plan: Path, language: str | None = None, *, draws: bool) -> _Read:
             refuse_missing(source, timeline, fonts)
         findings += tuple(picture_findings(timeline, session.look, fonts))
     left_out = unprinted(source, session, timeline.language)
-    return _Read(raw, source, session, layout, fonts, frozenset(left_out), (*findings, *left_out.values()))
+    findings = (*findings, *left_out.values())
+    is_filmed = all(finding.weight is not Weight.FINDING for finding in filmed)
+    return _Read(raw, source, session, layout, fonts, frozenset(left_out), findings, footage, is_filmed)
 
 
 def proof_read(plan: Path) -> Proof:
@@ -109,6 +127,7 @@ def build(
     out: Path | None = None,
     only: Sequence[str] = (),
     language: str | None = None,
+    takes: Path | None = None,
     plain_mov: bool = False,
     replace: bool = False,
     workers: int = 1,
@@ -118,9 +137,10 @@ def build(
 ) -> Built:
     """Make every output of a plan, or those named in `only`; all of them appear, or none.
 
-    Pictures and paper are made in `language`, one of the plan's, or in its main one. Up to `workers`
-    processes code pictures, where that is worth it; `cache` is a folder in which coded pictures are
-    remembered from build to build. Neither changes a byte of what is made. With more than one worker, a
+    Pictures and paper are made in `language`, one of the plan's, or in its main one. With a takes file
+    everything is fitted to what was filmed. Up to `workers` processes code pictures, where that is worth
+    it; `cache` is a folder in which coded pictures are remembered from build to build. Neither changes a
+    byte of what is made. With more than one worker, a
     program of its own that calls this must do so below `if __name__ == "__main__":`, as `multiprocessing` asks.
     `progress` is told the name of each output as it begins, `far` the share of the work that is done, 0 to 1.
 
@@ -140,17 +160,22 @@ def build(
     from overlay.folder.fill import fill
     from overlay.folder.job import Job
     from overlay.folder.manifest import sha256_of
+    from overlay.folder.media import take_pieces
     from overlay.folder.steps import Steps
 
     outputs = chosen(only)
-    read = _read(plan, language, draws=any(output.draws for output in outputs))
+    read = _read(plan, language, draws=any(output.draws for output in outputs), takes=takes)
     outputs = chosen(only, ["all"] if read.session.pictures.all_in_one else [])
     folder = out if out is not None else plan.parent / f"{plan.stem}-assets"
+    footage = read.footage
+    pieces = tuple(take_pieces(footage.filmed, read.layout.timeline, folder)) if footage else ()
     steps = Steps(outputs, read.layout.timeline, progress, far)
     with _means(workers, cache, outputs, steps.within) as means:
         job = Job(read.session, read.layout, plain_mov, plan, read.fonts, read.unprinted, read.findings, means)
-        filled = fill(folder, outputs, job, sha256_of(read.raw), steps.begin, replace=replace)
-    return Built(folder, *filled, read.layout.timeline, read.findings)
+        job = dataclasses.replace(job, moved=footage.moved if footage else None, takes=pieces)
+        sums = sha256_of(read.raw), sha256_of(read_bytes(takes)) if takes else None
+        filled = fill(folder, outputs, job, *sums, steps.begin, replace=replace)
+    return Built(folder, *filled, read.layout.timeline, read.findings, read.is_filmed)
 
 
 def _means(

@@ -10,6 +10,7 @@ from typing import Annotated
 import typer
 
 from overlay.cli.counts import whole_number
+from overlay.errors import EXIT_DONE, EXIT_FINDINGS
 
 
 def _outputs(typed: str) -> Iterator[str]:
@@ -41,6 +42,14 @@ def build(
     language: Annotated[
         str | None,
         typer.Option(metavar="TAG", help="Make pictures and paper in this language of the plan, else in its first."),
+    ] = None,
+    takes: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            help="Fit everything to what was filmed: the takes that overlay sync wrote.",
+            show_default=False,
+        ),
     ] = None,
     plain_mov: Annotated[
         bool,
@@ -82,6 +91,7 @@ def build(
             out=out,
             only=only or (),
             language=language,
+            takes=takes,
             plain_mov=plain_mov,
             replace=replace,
             workers=workers or os.cpu_count() or 1,
@@ -89,4 +99,5 @@ def build(
             progress=lambda name: watch.step(f"Making {name}"),
             far=watch.far,
         )
-    show_built(built, plan, quiet=quiet)
+    show_built(built, plan, takes, quiet=quiet)
+    raise typer.Exit(EXIT_DONE if built.is_filmed else EXIT_FINDINGS)

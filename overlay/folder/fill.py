@@ -25,11 +25,14 @@ def fill(
     outputs: Sequence[Output],
     job: Job,
     plan_sha256: str,
+    takes_sha256: str | None,
     progress: Callable[[str], None],
     *,
     replace: bool = False,
 ) -> Filled:
     """Make the outputs, check them, put them in place, the manifest last. Tells the name of each as it begins.
+
+    `takes_sha256` is the sum of the takes that the class was fitted to, if it was.
 
     Raises UsageError where a file in the way is not ours or was changed since (unless `replace`),
     MachineError when the disk refuses; the folder then holds what it held before.
@@ -39,7 +42,8 @@ def fill(
         before = entries_in(folder)
         for output in outputs:
             progress(output.name)
-            written += [writing.write(file, output.kind, plan_sha256) for file in output.make(job)]
+            made = (writing.write(file, output.kind, plan_sha256) for file in output.make(job))
+            written += [entry.fitted_to(takes_sha256) for entry in made]
         paths = {entry.path for entry in written}
         if not replace:
             _nobody_elses(folder, paths - writing.kept, before)
@@ -48,10 +52,10 @@ def fill(
         others = [entry for entry in before if entry.path not in paths and (folder / entry.path).is_file()]
         stale = [entry for entry in others if entry.kind in kinds]
         kept = [entry for entry in others if entry.kind not in kinds]
-        text = manifest_text(job.timeline, plan_sha256, [*written, *kept])
+        text = manifest_text(job.timeline, plan_sha256, [*written, *kept], takes_sha256)
         writing.write(File(MANIFEST, [text.encode("utf-8")]), "manifest", plan_sha256)
         writing.finish(stale)
-    outdated = [entry for entry in kept if entry.plan_sha256 != plan_sha256]
+    outdated = [entry for entry in kept if (entry.plan_sha256, entry.takes_sha256) != (plan_sha256, takes_sha256)]
     return Filled(tuple(written), tuple(outdated))
 
 

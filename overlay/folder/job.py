@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING, Any
 
 from overlay.plan.advice import Finding
 from overlay.plan.session import Session
-from overlay.timeline.layout import Layout, lay_out
+from overlay.timeline.layout import Layout, Moved, lay_out
 from overlay.timeline.model import Timeline
 
 if TYPE_CHECKING:
+    from overlay.handoff.tracks import Piece
     from overlay.pictures.fonts import Fonts
     from overlay.pictures.means import Means
 
@@ -35,6 +36,9 @@ class Job:
     findings: tuple[Finding, ...] = ()
     means: Means | None = None
     """With what pictures are coded: in this process alone and with no memory where it is None."""
+    moved: Moved | None = None
+    """What put the class on the footage's clock, where there are takes."""
+    takes: tuple[Piece, ...] = ()
 
     @property
     def timeline(self) -> Timeline:
@@ -52,7 +56,7 @@ class Job:
 
     def layout_in(self, language: str) -> Layout:
         """The class with everything named in one of its languages."""
-        return self.layout if language == self.timeline.language else lay_out(self.session, language)
+        return self.layout if language == self.timeline.language else lay_out(self.session, language, self.moved)
 
     @property
     def layers(self) -> list[str]:

@@ -103,6 +103,8 @@ class Segment:
     shows: tuple[Shown, ...] = ()
     card: bool = False
     """Whether a full picture covers it (opening and closing only)."""
+    meant: Fraction | None = None
+    """How long it is meant to be, in exact seconds, where a camera's clock makes it hardly longer or shorter."""
 
     @property
     def name(self) -> str | None:
@@ -113,7 +115,8 @@ class Segment:
 
     @property
     def duration(self) -> Fraction:
-        return self.end - self.start
+        """How long it is to people: `end - start`, or what is meant by that."""
+        return self.end - self.start if self.meant is None else self.meant
 
 
 @dataclass(frozen=True)
