@@ -32,12 +32,13 @@ if TYPE_CHECKING:
 
 
 class Built(NamedTuple):
-    """What a build made: the folder, the files written this time and those left from an earlier plan,
-    the class, and what was noticed."""
+    """What a build made: the folder, its files, those left from an earlier plan, those of its own that stood
+    there already just so, the class, and what was noticed."""
 
     folder: Path
     entries: tuple[Entry, ...]
     outdated: tuple[Entry, ...]
+    reused: tuple[Entry, ...]
     timeline: Timeline
     findings: tuple[Finding, ...]
     is_filmed: bool = True
@@ -130,6 +131,7 @@ def build(
     takes: Path | None = None,
     plain_mov: bool = False,
     replace: bool = False,
+    anew: bool = False,
     workers: int = 1,
     cache: Path | None = None,
     progress: Callable[[str], None] = lambda _: None,
@@ -144,9 +146,10 @@ def build(
     program of its own that calls this must do so below `if __name__ == "__main__":`, as `multiprocessing` asks.
     `progress` is told the name of each output as it begins, `far` the share of the work that is done, 0 to 1.
 
+    A file of an earlier build that the same inputs would make again is taken as it stands, unless `anew`.
     A file in the way that is not ours, or that was changed since we wrote it, stops the build with
-    UsageError unless `replace`. Raises PlanError before anything is written, MachineError when the
-    disk refuses.
+    UsageError unless `replace`, before anything is made. Raises PlanError before anything is written,
+    MachineError when the disk refuses.
 
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as folder:
@@ -174,7 +177,7 @@ def build(
         job = Job(read.session, read.layout, plain_mov, plan, read.fonts, read.unprinted, read.findings, means)
         job = dataclasses.replace(job, moved=footage.moved if footage else None, takes=pieces)
         sums = sha256_of(read.raw), sha256_of(read_bytes(takes)) if takes else None
-        filled = fill(folder, outputs, job, *sums, steps.begin, replace=replace)
+        filled = fill(folder, outputs, job, *sums, steps.begin, replace=replace, anew=anew)
     return Built(folder, *filled, read.layout.timeline, read.findings, read.is_filmed)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Annotated
@@ -10,7 +11,7 @@ from typing import Annotated
 import typer
 
 from overlay.cli.counts import whole_number
-from overlay.errors import EXIT_DONE, EXIT_FINDINGS
+from overlay.errors import EXIT_FINDINGS
 
 
 def _outputs(typed: str) -> Iterator[str]:
@@ -65,7 +66,7 @@ def build(
     ] = None,
     no_cache: Annotated[
         bool,
-        typer.Option("--no-cache", help="Draw every picture anew and remember none in your cache folder."),
+        typer.Option("--no-cache", help="Make every file anew and remember no picture in your cache folder."),
     ] = False,
     replace: Annotated[
         bool, typer.Option("--replace", help="Write over files in the folder that the tool did not write.")
@@ -94,10 +95,12 @@ def build(
             takes=takes,
             plain_mov=plain_mov,
             replace=replace,
+            anew=no_cache,
             workers=workers or os.cpu_count() or 1,
             cache=None if no_cache else cache_folder(),
             progress=lambda name: watch.step(f"Making {name}"),
             far=watch.far,
         )
     show_built(built, plan, takes, quiet=quiet)
-    raise typer.Exit(EXIT_DONE if built.is_filmed else EXIT_FINDINGS)
+    if not built.is_filmed:
+        sys.exit(EXIT_FINDINGS)

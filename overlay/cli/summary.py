@@ -51,6 +51,8 @@ def summary_lines(built: Built, plan: Path, takes: Path | None = None) -> Iterat
     paths = [entry.path for entry in built.entries]
     for room, number in Counter(path.split("/")[0] for path in paths if "/" in path).items():
         yield f"  {room + '/':10} {number:>4} {_ROOMS.get(room, '')}".rstrip()
+    if built.reused:
+        yield f"{len(built.reused)} of these stood there already just so and were left as they are."
     if built.outdated:
         yield f"From an earlier plan, not made anew: {', '.join(entry.path for entry in built.outdated)}"
     yield f"Next: {_next_step(built, plan, takes, set(paths))}"

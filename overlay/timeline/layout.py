@@ -33,8 +33,10 @@ def lay_out(session: Session, language: str | None = None, moved: Moved | None =
     """Lay a plan out, its segments named in `language` (one of the plan's, its main one by default).
 
     `moved` puts them where something else than the plan says, such as footage; words and beeps are placed
-    there. The same plan gives the same layout, always. It raises nothing for a plan that was read: what does not
-    fit is among the findings. Segments, beeps and cues are at whole frames, spoken words at exact seconds.
+    there.
+
+    The same plan gives the same layout, always. It raises nothing for a plan that was read: what does not fit is
+    among the findings. Segments, beeps and cues are at whole frames, spoken words at exact seconds.
 
     >>> from overlay.plan.read import parse_plan
     >>> plan = b"overlay: 1\\ntitle: One\\nblocks: [{preview: 0s, intervals: [{name: Squat, work: 20s}]}]"
