@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from overlay.folder.manifest import Entry
     from overlay.footage.conform import Conformed
     from overlay.footage.listen import Answer
+    from overlay.footage.verify import Verdict
     from overlay.page.serve import Page
     from overlay.pictures.fonts import Fonts
     from overlay.pictures.means import Means
@@ -67,7 +68,9 @@ class _Read(NamedTuple):
     is_filmed: bool
 
 
-def _read(plan: Path, language: str | None = None, *, draws: bool, takes: Path | None = None) -> _Read:
+def _read(
+    plan: Path, language: str | None = None, root: Path | None = None, *, draws: bool, takes: Path | None = None
+) -> _Read:
     """Read a plan, lay it out and look it over. `fonts` is None where nothing but the tool's own need be opened.
 
     With a takes file the class stands where it was filmed; what it teaches is looked over as planned. Where its words
@@ -77,6 +80,7 @@ def _read(plan: Path, language: str | None = None, *, draws: bool, takes: Path |
     """
     raw = read_bytes(plan)
     source = parse_source(raw, str(plan))
+    source.root = root
     session = session_of(source)
     if language is not None and language not in session.language:
         raise UsageError(f"The plan is not written in {language}.", remedy=did_you_mean(language, session.language))
@@ -106,12 +110,13 @@ def _read(plan: Path, language: str | None = None, *, draws: bool, takes: Path |
     return _Read(raw, source, session, layout, fonts, frozenset(left_out), findings, footage, is_filmed)
 
 
-def proof_read(plan: Path) -> Proof:
+def proof_read(plan: Path, root: Path | None = None) -> Proof:
     """Read a plan, lay it out, and say what was noticed. Writes nothing.
 
-    Raises PlanError, UsageError or MachineError as `build` does.
+    No file that it names may stand outside of `root` (`plan/beside.py`). Raises PlanError, UsageError or
+    MachineError as `build` does.
     """
-    read = _read(plan, draws=True)
+    read = _read(plan, root=root, draws=True)
     timeline = read.layout.timeline
 
     def tone_levels() -> dict[str, Any]:
@@ -134,6 +139,7 @@ def build(
     anew: bool = False,
     workers: int = 1,
     cache: Path | None = None,
+    root: Path | None = None,
     progress: Callable[[str], None] = lambda _: None,
     far: Callable[[float], None] = lambda _: None,
 ) -> Built:
@@ -144,6 +150,7 @@ def build(
     it; `cache` is a folder in which coded pictures are remembered from build to build. Neither changes a
     byte of what is made. With more than one worker, a
     program of its own that calls this must do so below `if __name__ == "__main__":`, as `multiprocessing` asks.
+    No file that the plan names may stand outside of `root` (`plan/beside.py`).
     `progress` is told the name of each output as it begins, `far` the share of the work that is done, 0 to 1.
 
     A file of an earlier build that the same inputs would make again is taken as it stands, unless `anew`.
@@ -167,7 +174,7 @@ def build(
     from overlay.folder.steps import Steps
 
     outputs = chosen(only)
-    read = _read(plan, language, draws=any(output.draws for output in outputs), takes=takes)
+    read = _read(plan, language, root, draws=any(output.draws for output in outputs), takes=takes)
     outputs = chosen(only, ["all"] if read.session.pictures.all_in_one else [])
     folder = out if out is not None else plan.parent / f"{plan.stem}-assets"
     footage = read.footage
@@ -175,7 +182,7 @@ def build(
     steps = Steps(outputs, read.layout.timeline, progress, far)
     with _means(workers, cache, outputs, steps.within) as means:
         job = Job(read.session, read.layout, plain_mov, plan, read.fonts, read.unprinted, read.findings, means)
-        job = dataclasses.replace(job, moved=footage.moved if footage else None, takes=pieces)
+        job = dataclasses.replace(job, moved=footage.moved if footage else None, takes=pieces, root=root)
         sums = sha256_of(read.raw), sha256_of(read_bytes(takes)) if takes else None
         filled = fill(folder, outputs, job, *sums, steps.begin, replace=replace, anew=anew)
     return Built(folder, *filled, read.layout.timeline, read.findings, read.is_filmed)
@@ -264,3 +271,25 @@ def sync(
         write_takes(path, covered.takes, blocks)
         written = path
     return Synced(timeline, answers, covered.findings, covered.remarks, written)
+
+
+def verify(
+    plan: Path, cut: Path, *, takes: Path | None = None, captions: Sequence[Path] = (), at: str | None = None
+) -> tuple[Verdict, tuple[Finding, ...]]:
+    """Check a finished edit, and files of captions that go with it, against the plan, or the plan fitted to its takes.
+
+    `at` is a timecode or time of the cut on which the class begins, counted from its first picture. Raises PlanError,
+    UsageError, or MachineError for a cut or captions that cannot be read, and for a cut without sound.
+    """
+    from overlay.footage.cover import place_in_file
+    from overlay.footage.faults import findings_of
+    from overlay.footage.filmed import conform_to
+    from overlay.footage.verify import verify as verdict_of
+
+    session = session_of(parse_source(read_bytes(plan), str(plan)))
+    timeline = lay_out(session).timeline
+    if takes is not None:
+        timeline = lay_out(session, moved=conform_to(timeline, takes).moved).timeline
+    begins = None if at is None else place_in_file(at, timeline)
+    verdict = verdict_of(timeline, session.tones, cut, captions, at=begins)
+    return verdict, findings_of(verdict, has_takes=takes is not None)

@@ -40,6 +40,8 @@ class Job:
     moved: Moved | None = None
     """What put the class on the footage's clock, where there are takes."""
     takes: tuple[Piece, ...] = ()
+    root: Path | None = None
+    """The folder that no file of the plan stands outside of, None for the usual one (`plan/beside.py`)."""
 
     @property
     def timeline(self) -> Timeline:
