@@ -101,6 +101,6 @@ def build(
             progress=lambda name: watch.step(f"Making {name}"),
             far=watch.far,
         )
-    show_built(built, plan, quiet=quiet)
+    show_built(built, plan, takes, quiet=quiet)
     if not built.is_filmed:
         sys.exit(EXIT_FINDINGS)

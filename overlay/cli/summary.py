@@ -25,13 +25,13 @@ _ROOMS = {
 }
 
 
-def show_built(built: Built, plan: Path, *, quiet: bool) -> None:
+def show_built(built: Built, plan: Path, takes: Path | None = None, *, quiet: bool) -> None:
     """Findings on standard error, the rest on standard output. With `quiet` nothing but findings."""
     for line in finding_lines(built.findings):
         say(line, to_error=True)
     sys.stderr.flush()
     if not quiet:
-        say("\n".join(summary_lines(built, plan)))
+        say("\n".join(summary_lines(built, plan, takes)))
 
 
 def finding_lines(findings: Sequence[Finding]) -> Iterator[str]:
@@ -42,7 +42,7 @@ def finding_lines(findings: Sequence[Finding]) -> Iterator[str]:
                 yield f"{weight.value}: {finding.place}: {finding.text}"
 
 
-def summary_lines(built: Built, plan: Path) -> Iterator[str]:
+def summary_lines(built: Built, plan: Path, takes: Path | None = None) -> Iterator[str]:
     """What was made, where, and what to do next."""
     count, size_mb = len(built.entries), sum(entry.bytes for entry in built.entries) / 1e6
     length = format_duration(built.timeline.duration)
@@ -55,13 +55,17 @@ def summary_lines(built: Built, plan: Path) -> Iterator[str]:
         yield f"{len(built.reused)} of these stood there already just so and were left as they are."
     if built.outdated:
         yield f"From an earlier plan, not made anew: {', '.join(entry.path for entry in built.outdated)}"
-    yield f"Next: {_next_step(built, plan, set(paths))}"
+    yield f"Next: {_next_step(built, plan, takes, set(paths))}"
 
 
-def _next_step(built: Built, plan: Path, paths: set[str]) -> str:
+def _next_step(built: Built, plan: Path, takes: Path | None, paths: set[str]) -> str:
     """The one thing to do now."""
     if any(finding.weight is Weight.FINDING for finding in built.findings):
         return f"mend what is told above in {plan.name}, then build again."
+    if takes is not None:
+        classed = built.folder / "handoff" / "class.otio"
+        opened = f"open {classed} in your editor, or " if "handoff/class.otio" in paths else ""
+        return f"{opened}drop these at the class's first frame in your edit."
     if "paper/shot-list.pdf" in paths:
         print_ = f"print {built.folder / 'paper' / 'shot-list.pdf'} and film."
         return f"{print_} Then: overlay sync {shlex.quote(str(plan))} CLIP"
