@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import os
+import sys
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -13,11 +14,17 @@ from overlay.cli.messages import say
 
 def build(
     plan: Annotated[
-        Path, typer.Argument(metavar="PLAN", help="The plan, for example desk-break.yaml.", show_default=False)
+        list[Path],
+        typer.Argument(
+            metavar="PLAN...", help="The plan, for example desk-break.yaml; or several, or folders.", show_default=False
+        ),
     ],
     out: Annotated[
         Path | None,
-        typer.Option(metavar="FOLDER", help="The folder to write to, else PLAN-assets beside the plan."),
+        typer.Option(
+            metavar="FOLDER",
+            help="The folder to write to, else PLAN-assets beside the plan; of several plans the folder for all these.",
+        ),
     ] = None,
     only: Annotated[
         list[str] | None,
@@ -47,25 +54,49 @@ def build(
     replace: Annotated[
         bool, typer.Option("--replace", help="Write over files in the folder that the tool did not write.")
     ] = False,
+    root: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FOLDER",
+            help="The folder of the series: plans share files up to it, else up to a series.yaml or .git.",
+            show_default=False,
+        ),
+    ] = None,
 ) -> None:
     """Make everything the editor needs.
 
-    It goes into one folder beside the plan; all of it appears, or nothing does.
+    It goes into one folder beside the plan; all of it appears, or nothing does. Of several plans each has its own
+    folder, and one that cannot be made does not hold up the others.
 
     Example: overlay build desk-break.yaml
     """
     from overlay import pipeline
-    from overlay.cli.places import cache_folder
+    from overlay.cli.places import cache_folder, is_many
+
+    options: dict[str, Any] = {
+        "only": only or (),
+        "language": language,
+        "plain_mov": plain_mov,
+        "replace": replace,
+        "root": root,
+    }
+    workers = workers or os.cpu_count() or 1
+    cache = None if no_cache else cache_folder()
+    if is_many(plan):
+        from overlay.cli.many import show_rows, teller
+        from overlay.series.classes import build_classes
+        from overlay.series.plans import plans_in
+
+        plans = plans_in(plan)
+        rows = build_classes(plans, out=out, workers=workers, told=teller(len(plans)), cache=cache, **options)
+        sys.exit(show_rows(rows))
 
     built = pipeline.build(
-        plan,
+        plan[0],
         out=out,
-        only=only or (),
-        language=language,
-        plain_mov=plain_mov,
-        replace=replace,
-        workers=workers or os.cpu_count() or 1,
-        cache=None if no_cache else cache_folder(),
+        workers=workers,
+        cache=cache,
+        **options,
         progress=lambda name: say(f"Making {name}", to_error=True),
     )
     for finding in built.findings:
