@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from fractions import Fraction
 
 from overlay.cli.messages import error_lines, say
+from overlay.cli.progress import Watch
 from overlay.errors import EXIT_PLAN, PlanError
 from overlay.plan.advice import Weight
 from overlay.series.classes import Row
@@ -16,24 +17,25 @@ _HEADINGS = ("Length", "Findings", "Remarks", "Files", "MB")
 _WIDEST_NAME = 48
 
 
-def teller(count: int) -> Callable[[int, Row], None]:
-    """Tells of each class as it ends, on standard error."""
+def teller(watch: Watch, count: int) -> Callable[[int, Row], None]:
+    """Tells a watch of each class as it ends."""
 
     def told(ended: int, row: Row) -> None:
         what = "done" if row.error is None else "not done"
-        say(f"{ended}/{count} {row.plan}: {what}", to_error=True)
+        watch.step(f"{ended}/{count} {row.plan}: {what}")
+        watch.far(ended / count)
 
     return told
 
 
-def show_rows(rows: Sequence[Row], *, strict: bool = False) -> int:
-    """Say what was noticed in each class and what went wrong, on standard error, then the table. Gives the exit status
-    of the worst class."""
+def show_rows(rows: Sequence[Row], *, strict: bool = False, quiet: bool = False) -> int:
+    """Say what was noticed in each class and what went wrong, on standard error, then, unless `quiet`, the table.
+    Gives the exit status of the worst class."""
     for row in rows:
         for line in _noticed(row):
             say(line, to_error=True)
-    for line in table_lines(rows):
-        say(line)
+    if not quiet:
+        say("\n".join(table_lines(rows)))
     return max(row.status(strict=strict) for row in rows)
 
 
@@ -94,9 +96,10 @@ def _sum(rows: Sequence[Row]) -> str:
 
 def _noticed(row: Row) -> list[str]:
     if row.error is not None:
-        if isinstance(row.error, PlanError):
-            return list(error_lines(row.error))
-        return [f"{row.plan}: {line}" for line in error_lines(row.error)]
+        lines = list(error_lines(row.error))
+        if not isinstance(row.error, PlanError) and str(row.plan) not in lines[0]:
+            lines[0] = f"{row.plan}: {lines[0]}"
+        return lines
     assert row.made is not None
     lines = [f"{row.plan}: {each.weight.value}: {each.place}: {each.text}" for each in row.made.findings]
     if row.made.outdated:

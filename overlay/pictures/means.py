@@ -38,6 +38,8 @@ class Means:
     workers: int = 1
     cache: PictureCache | None = None
     worth_px: int = WORTH_A_PROCESS_PX
+    told: Callable[[float], None] = lambda _: None
+    """Told the share of a layer's states that is coded, 0 to 1, again and again."""
 
     def coding(self, recipe: Recipe) -> Coding:
         """What `code_layer` takes: codes states of the layer that the recipe makes."""
@@ -46,7 +48,11 @@ class Means:
             keys = state_keys(layer, states, ENCODER, ENCODER_OPTIONS) if self.cache else {}
             found = self.cache.find(keys.values()) if self.cache else {}
             missing = [state for state in states if keys.get(state) not in found]
-            made = dict(zip(missing, self._code(recipe, layer, missing), strict=True))
+            coded = self._code(recipe, layer, missing)
+            made = {}
+            for count, (state, patch) in enumerate(zip(missing, coded, strict=True), 1):
+                made[state] = patch
+                self.told(count / len(missing))
             if self.cache and made:
                 self.cache.keep((keys[state], pack(patch)) for state, patch in made.items() if state in keys)
             return (made[state] if state in made else unpack(found[keys[state]]) for state in states)
@@ -82,13 +88,13 @@ class Means:
 
 
 @contextmanager
-def opened_means(workers: int, cache: Path | None) -> Iterator[Means]:
+def opened_means(workers: int, cache: Path | None, told: Callable[[float], None] = lambda _: None) -> Iterator[Means]:
     """Means with a cache in a folder, if one is named; it is let go of at the end."""
     if cache is None:
-        yield Means(workers)
+        yield Means(workers, told=told)
         return
     with closing(PictureCache(cache)) as remembered:
-        yield Means(workers, remembered)
+        yield Means(workers, remembered, told=told)
 
 
 def state_keys(

@@ -22,7 +22,10 @@ P = TypeVar("P", bound=Part)
 
 
 def read_plan(path: Path) -> Session:
-    """Read a plan. Raises PlanError with every mistake found, UsageError or MachineError.
+    """Read a plan: what was written, every default filled in, lengths as exact seconds.
+
+    Raises PlanError with every mistake found (the first 50), UsageError where there is no such file, MachineError
+    where it cannot be read.
 
     >>> import pathlib, tempfile
     >>> with tempfile.TemporaryDirectory() as folder:

@@ -24,7 +24,7 @@ def test_findings_and_outputs_equal_building_each_alone(
     series: Callable[..., list[Path]], files: Callable[[Path], dict[str, bytes]], tmp_path: Path
 ) -> None:
     """Every byte of every file, with two workers and one cache, and every finding; a class by itself has none."""
-    plans = series(5)
+    plans = series(5)[2:]
     only = ["captions", "titles", "progress", "script", "handoff", "rehearsal"]
     rows = build_classes(plans, out=tmp_path / "many", workers=2, cache=tmp_path / "cache", only=only)
     assert [row.plan for row in rows] == plans
@@ -37,7 +37,7 @@ def test_findings_and_outputs_equal_building_each_alone(
         assert (row.made.findings, row.error) == (alone.findings, None)
         assert check.made is not None
         assert check.made.findings == proof_read(plan).findings
-    assert [bool(row.made and row.made.findings) for row in rows] == [False, False, False, False, True]
+    assert [bool(row.made and row.made.findings) for row in rows] == [False, False, True]
 
 
 def test_one_bad_plan_does_not_stop_the_others(series: Callable[..., list[Path]]) -> None:
@@ -82,7 +82,7 @@ def test_one_plan_is_as_before_and_a_root_is_taken(series: Callable[..., list[Pa
     below.mkdir()
     shutil.move(plan, below / plan.name)
     done = overlay("build", below / plan.name, "--only", "captions", cwd=plan.parent)
-    assert (done.returncode, done.stdout.splitlines()[0][:7]) == (0, "4 files"), done.stderr
+    assert (done.returncode, done.stdout.splitlines()[0][:22]) == (0, "Class 1, 4:12: 4 files"), done.stderr
     (plan.parent / "series.yaml").unlink()
     for command in (["check"], ["build", "--only", "captions"]):
         done = overlay(*command, below / plan.name, cwd=plan.parent)
