@@ -1,12 +1,16 @@
-"""For every test: nothing is ever written to the user's own cache."""
+"""For every test: nothing is ever written to the user's own cache, and nothing hangs on how fast a machine is."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from overlay.cli import places
+
+settings.register_profile("untimed", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("untimed")
 
 
 @pytest.fixture(autouse=True)

@@ -151,7 +151,7 @@ def _tracks(job: Job) -> Iterator[File]:
     carriers = job.session.pictures.carrier
     movies = [carrier for carrier in carriers if carrier is not Carrier.PNG]
     media = tuple(media_of(timeline, job.layers if movies else [], (movies or [Carrier.PRORES])[0]))
-    tracks = class_tracks(timeline, media, handle_frames=handle_frames)
+    tracks = class_tracks(timeline, media, job.takes, handle_frames=handle_frames)
     document = otio_text(timeline, tracks, handle_frames=handle_frames)
     yield File("handoff/class.otio", [document.encode("utf-8")])
     for name, text in edl_texts(timeline, tracks).items():

@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING, Any, TypeGuard
 
 from overlay.plan.advice import Finding
 from overlay.plan.session import Session
-from overlay.timeline.layout import Layout, lay_out
+from overlay.timeline.layout import Layout, Moved, lay_out
 from overlay.timeline.model import Timeline
 
 if TYPE_CHECKING:
+    from overlay.handoff.tracks import Piece
     from overlay.pictures.fonts import Fonts
     from overlay.pictures.means import Means
 
@@ -36,6 +37,11 @@ class Job:
     findings: tuple[Finding, ...] = ()
     means: Means | None = None
     """With what pictures are coded: in this process alone and with no memory where it is None."""
+    moved: Moved | None = None
+    """What put the class on the footage's clock, where there are takes."""
+    takes: tuple[Piece, ...] = ()
+    root: Path | None = None
+    """The folder that no file of the plan stands outside of, None for the usual one (`plan/beside.py`)."""
 
     @property
     def timeline(self) -> Timeline:
@@ -53,7 +59,7 @@ class Job:
 
     def layout_in(self, language: str) -> Layout:
         """The class with everything named in one of its languages."""
-        return self.layout if language == self.timeline.language else lay_out(self.session, language)
+        return self.layout if language == self.timeline.language else lay_out(self.session, language, self.moved)
 
     @property
     def layers(self) -> list[str]:

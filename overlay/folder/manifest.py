@@ -5,13 +5,15 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from overlay.timeline.model import Timeline
 
 MANIFEST = "manifest.json"
 MANIFEST_FORMAT = 1
+TAKES = "takes_sha256"
+"""The key of the sum of the takes file, in a manifest and in its entries."""
 
 
 @dataclass(frozen=True)
@@ -33,6 +35,15 @@ class Entry:
         rest = {"path": self.path, "kind": self.kind, "bytes": self.bytes, "sha256": self.sha256}
         return {**rest, "plan_sha256": self.plan_sha256, **inputs, **(self.details or {})}
 
+    @property
+    def takes_sha256(self) -> str | None:
+        """The sum of the takes file that it was fitted to, if it was."""
+        return (self.details or {}).get(TAKES)
+
+    def fitted_to(self, takes_sha256: str | None) -> Entry:
+        """The entry of a file that is fitted to takes; itself where there are none."""
+        return self if takes_sha256 is None else replace(self, details={**(self.details or {}), TAKES: takes_sha256})
+
     @classmethod
     def of(cls, data: Mapping[str, Any]) -> Entry:
         """An entry read from a manifest. Raises KeyError where one of its keys is missing."""
@@ -47,12 +58,13 @@ def sha256_of(raw: bytes) -> str:
     return hashlib.sha256(raw).hexdigest()
 
 
-def manifest_text(timeline: Timeline, plan_sha256: str, entries: list[Entry]) -> str:
+def manifest_text(timeline: Timeline, plan_sha256: str, entries: list[Entry], takes_sha256: str | None = None) -> str:
     """The manifest as JSON text, its files in order of their paths."""
     data = {
         "format": MANIFEST_FORMAT,
         "title": timeline.title,
         "plan_sha256": plan_sha256,
+        **({} if takes_sha256 is None else {TAKES: takes_sha256}),
         "frames": timeline.frame_count,
         "frame_rate": str(timeline.rate),
         "sample_rate": timeline.sample_rate_hz,

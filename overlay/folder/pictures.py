@@ -24,11 +24,11 @@ def _layers(job: Job) -> dict[str, Callable[[], Layer]]:
     return {name: partial(make_layer, name, *_shapes(job)) for name in job.layers}
 
 
-def _shapes(job: Job) -> tuple[Timeline, Look, View, Fonts, Path]:
+def _shapes(job: Job) -> tuple[Timeline, Look, View, Fonts, Path, Path | None]:
     """What shapes the pictures of a class."""
     from overlay.pictures.fonts import SHIPPED
 
-    return job.timeline, job.session.look, job.session.view, job.fonts or SHIPPED, job.plan
+    return job.timeline, job.session.look, job.session.view, job.fonts or SHIPPED, job.plan, job.root
 
 
 def layer(name: str) -> Callable[[Job], Iterator[File]]:
