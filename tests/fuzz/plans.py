@@ -32,8 +32,6 @@ from overlay.timeline.check import check_class
 from overlay.timeline.data import timeline_data
 from overlay.timeline.layout import lay_out
 
-SLOWEST_SECONDS = 5
-LARGEST_MB = 500
 HOSTILE = [
     "<script>alert(1)</script>", "</script><img src=x onerror=alert(1)>", "]]><!--", "&lt;b&gt; & 'q' \"d\"",
     "=HYPERLINK(\"http://x\",\"y\")", "@SUM(1+1)", "+1+cmd|' /C calc'!A0", "-2+3", "=1+1",
