@@ -132,8 +132,9 @@ def plan_by(number: int) -> str:
     return written
 
 
-def written_by(raw: bytes) -> dict[str, str] | None:
-    """Every text that a plan is made into, by its path; None for a plan that is refused."""
+def written_by(raw: bytes, *, page: bool = False) -> dict[str, str] | None:
+    """Every text that a plan is made into, by its path; None for a plan that is refused. The page is made if `page`,
+    and of some plans: it alone takes ten times as long as all the others."""
     try:
         source = parse_source(raw, "a.yaml")
         session = session_of(source)
@@ -159,7 +160,7 @@ def written_by(raw: bytes) -> dict[str, str] | None:
         texts[f"{language}.srt"] = srt_text(timeline, language)
         texts[f"{language}.vtt"] = webvtt_text(timeline, language)
         texts[f"{language}.ttml"] = imsc_text(timeline, language)
-    if timeline.frame_count % 50 == 0:  # it alone takes ten times as long as all the others
+    if page or timeline.frame_count % 50 == 0:
         texts["rehearsal.html"] = rehearsal_text(job)
     for text in texts.values():
         text.encode("utf-8")
