@@ -17,13 +17,13 @@ def main() -> None:
     # A plug-in that happens to be installed must not change how a plan is read.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
-    from overlay.cli.app import app_for
+    from overlay.cli.app import run
     from overlay.cli.messages import show_error, show_what_can_be_shown
     from overlay.errors import EXIT_INTERRUPTED, OverlayError
 
     show_what_can_be_shown()
     try:
-        app_for(sys.argv[1:])()
+        sys.exit(run(sys.argv[1:]))
     except OverlayError as error:
         show_error(error)
         sys.exit(error.exit_status)

@@ -10,19 +10,30 @@ from __future__ import annotations
 import json
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 from overlay.errors import UsageError
 from overlay.folder import pictures
-from overlay.folder.job import LAYERS, File, Job, Output
+from overlay.folder.job import LAYERS, File, Job, Output, later, made_by
 from overlay.plan.carriers import Carrier
 from overlay.plan.nearest import did_you_mean
 from overlay.plan.outputs import SrtFlavour
 from overlay.timeline.data import timeline_data
+from overlay.timeline.layout import Layout
+from overlay.timeline.model import Timeline
+
+if TYPE_CHECKING:
+    from overlay.pictures.means import Means
 
 
 def _timeline(job: Job) -> Iterator[File]:
-    text = json.dumps(timeline_data(job.timeline), ensure_ascii=False, indent=1)
-    yield File("timeline.json", [text.encode("utf-8"), b"\n"])
+    yield File("timeline.json", later(_timeline_text, job.timeline))
+
+
+def _timeline_text(timeline: Timeline) -> str:
+    return json.dumps(timeline_data(timeline), ensure_ascii=False, indent=1) + "\n"
 
 
 def _captions(job: Job) -> Iterator[File]:
@@ -30,42 +41,36 @@ def _captions(job: Job) -> Iterator[File]:
     from overlay.captions.srt import srt_text
     from overlay.captions.webvtt import webvtt_text
 
-    windows = job.session.captions.srt is SrtFlavour.WINDOWS
+    srt = partial(srt_text, windows=job.session.captions.srt is SrtFlavour.WINDOWS)
     for language in job.timeline.languages:
-        texts = {
-            "srt": srt_text(job.timeline, language, windows=windows),
-            "vtt": webvtt_text(job.timeline, language),
-            "ttml": imsc_text(job.timeline, language),
-        }
-        for ending, text in texts.items():
-            yield File(f"captions/{language}.{ending}", [text.encode("utf-8")])
+        for ending, write in (("srt", srt), ("vtt", webvtt_text), ("ttml", imsc_text)):
+            yield File(f"captions/{language}.{ending}", later(write, job.timeline, language))
 
 
 def _tones(job: Job) -> Iterator[File]:
     from overlay.tones.track import duck_track, level_report, stem_tracks, tone_track
 
-    timeline, settings = job.timeline, job.session.tones
-    levels = {"levels": level_report(timeline, settings).data()}
     # Beeps are shaped by all of the class but what is said.
-    sums = pictures.known(job, ("tones", settings, replace(timeline, cues=())))
-    yield File("tones/tones.wav", tone_track(timeline, settings), levels, None, None, *sums)
+    heard, settings = replace(job.timeline, cues=()), job.session.tones
+    track = made_by("tones/tones.wav", tone_track, heard, settings)
+    yield replace(track, details=lambda: {"levels": level_report(heard, settings).data()})
     if settings.stems:
-        for kind, stem in stem_tracks(timeline, settings).items():
-            yield File(f"tones/stems/{kind}.wav", stem)
+        for kind, stem in stem_tracks(heard, settings).items():
+            yield File(f"tones/stems/{kind}.wav", stem, inputs=(stem_tracks.__qualname__, kind, heard, settings))
     if settings.duck:
-        spoken = [(w.start, w.end) for w in job.layout.spoken if w.language == timeline.language]
-        yield File("tones/duck.wav", duck_track(timeline, settings, spoken))
+        spoken = [(w.start, w.end) for w in job.layout.spoken if w.language == heard.language]
+        yield made_by("tones/duck.wav", duck_track, heard, settings, spoken)
     if settings.listening_copy:
         from overlay.tones.listening import listening_copy
 
-        yield File("tones/listening.mp3", [listening_copy(timeline, settings)])
+        yield made_by("tones/listening.mp3", listening_copy, heard, settings)
 
 
 def _shot_list(job: Job) -> Iterator[File]:
     from overlay.paper.shot_list import shot_list_pdf
 
     session = job.session
-    yield File("paper/shot-list.pdf", [shot_list_pdf(job.layout, session.paper, session.tones, job.font_files)])
+    yield made_by("paper/shot-list.pdf", shot_list_pdf, job.layout, session.paper, session.tones, job.font_files)
 
 
 def _script(job: Job) -> Iterator[File]:
@@ -73,16 +78,18 @@ def _script(job: Job) -> Iterator[File]:
 
     for language in job.printed_in:
         name = "script" if language == job.timeline.language else f"script-{language}"
-        page = script_pdf(job.layout_in(language), job.session.paper, job.font_files)
-        yield File(f"paper/{name}.pdf", [page])
+        inputs = job.layout_in(language), job.session.paper, job.font_files
+        yield made_by(f"paper/{name}.pdf", script_pdf, *inputs)
 
 
 def _strip(job: Job) -> Iterator[File]:
     from overlay.paper.picture import timeline_png, timeline_svg
 
-    svg = timeline_svg(job.layout, job.font_files)
-    yield File("paper/timeline.svg", [svg.encode("utf-8")])
-    yield File("paper/timeline.png", [timeline_png(svg, job.font_files)])
+    def png(layout: Layout, font_files: tuple[Path, ...]) -> bytes:
+        return timeline_png(timeline_svg(layout, font_files), font_files)
+
+    yield made_by("paper/timeline.svg", timeline_svg, job.layout, job.font_files)
+    yield made_by("paper/timeline.png", png, job.layout, job.font_files)
 
 
 def _handoff(job: Job) -> Iterator[File]:
@@ -110,11 +117,25 @@ def rehearsal_text(job: Job, version: str | None = None) -> str:
     from overlay.tones.track import beep_figures
 
     sounds = beep_figures(job.timeline, job.session.tones)
-    return rehearsal_page(job.layout, job.session.look, sounds, job.findings, version=version)
+    return rehearsal_page(
+        job.layout, job.session.look, sounds, job.findings, version=version, faces=partial(_faces, job.means)
+    )
+
+
+def _faces(means: Means | None, texts: str) -> str:
+    """The page's type, cut down to the letters of some texts: another word seldom has another letter."""
+    from overlay.page.faces import face_rules
+
+    letters = "".join(sorted(set(texts)))
+    if means is None:
+        return face_rules(letters)
+    return means.remembered(("faces", letters), lambda: face_rules(letters).encode("ascii")).decode("ascii")
 
 
 def _rehearsal(job: Job) -> Iterator[File]:
-    yield File("rehearsal.html", [rehearsal_text(job).encode("utf-8")])
+    session = job.session
+    inputs = job.layout, session.look, session.tones, job.findings
+    yield File("rehearsal.html", later(rehearsal_text, job), inputs=inputs)
 
 
 def _tracks(job: Job) -> Iterator[File]:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from hashlib import blake2b
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeGuard
 
 from overlay.plan.advice import Finding
 from overlay.plan.session import Session
@@ -39,6 +40,8 @@ class Job:
     moved: Moved | None = None
     """What put the class on the footage's clock, where there are takes."""
     takes: tuple[Piece, ...] = ()
+    root: Path | None = None
+    """The folder that no file of the plan stands outside of, None for the usual one (`plan/beside.py`)."""
 
     @property
     def timeline(self) -> Timeline:
@@ -68,17 +71,52 @@ class Job:
 class File:
     """One file to write: its path below the folder, its content in pieces, what the manifest tells
     of it beside its size, and how to check it once it is written. Where `same_as` is the path of a file
-    that was written before, this is that file again. `known_sha256` is the sum that the content will
-    have, where an earlier build made the same: a file that has it already need not be made again; a file
-    that is made is told its sum by `made`."""
+    that was written before, this is that file again.
+
+    A row gives its files at once; what takes time is done when content or details are asked for. `inputs`
+    are the values that content and details are made from and from nothing else, equal by their `repr`
+    where they are equal: a file that the same inputs made before is not made again. None where making it
+    costs nothing.
+    """
 
     path: str
     content: Iterable[bytes]
-    details: Mapping[str, Any] | None = None
+    details: Callable[[], Mapping[str, Any]] | None = None
     check: Callable[[Path], None] | None = None
     same_as: str | None = None
-    known_sha256: str | None = None
-    made: Callable[[str], None] | None = None
+    inputs: tuple[object, ...] | None = None
+
+
+def later(write: Callable[..., bytes | str | Iterable[bytes]], *values: object) -> Iterator[bytes]:
+    """What a writer makes of some values, once it is asked for."""
+    made = write(*values)
+    if isinstance(made, str):
+        yield made.encode("utf-8")
+    elif isinstance(made, bytes):
+        yield made
+    else:
+        yield from made
+
+
+def made_by(path: str, write: Callable[..., bytes | str | Iterable[bytes]], *inputs: object) -> File:
+    """A file whose content is a function of some values, and of nothing else: they are its inputs.
+
+    A tuple of paths stands for what these files hold.
+
+    >>> b"".join(made_by("a.txt", "-".join, ("b", "c")).content)
+    b'b-c'
+    """
+    held = [file_sums(value) if _are_files(value) else value for value in inputs]
+    return File(path, later(write, *inputs), inputs=(write.__qualname__, *held))
+
+
+def file_sums(files: Iterable[Path]) -> tuple[str, ...]:
+    """What files hold, by their sums."""
+    return tuple(blake2b(file.read_bytes()).hexdigest() for file in files)
+
+
+def _are_files(value: object) -> TypeGuard[tuple[Path, ...]]:
+    return isinstance(value, tuple) and any(isinstance(each, Path) for each in value)
 
 
 @dataclass(frozen=True)

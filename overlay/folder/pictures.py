@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from overlay.folder.job import File, Job
+from overlay.folder.job import File, Job, file_sums, later
 from overlay.plan.look import Look
 from overlay.plan.session import View
 from overlay.timeline.model import Timeline
@@ -24,11 +24,11 @@ def _layers(job: Job) -> dict[str, Callable[[], Layer]]:
     return {name: partial(make_layer, name, *_shapes(job)) for name in job.layers}
 
 
-def _shapes(job: Job) -> tuple[Timeline, Look, View, Fonts, Path]:
+def _shapes(job: Job) -> tuple[Timeline, Look, View, Fonts, Path, Path | None]:
     """What shapes the pictures of a class."""
     from overlay.pictures.fonts import SHIPPED
 
-    return job.timeline, job.session.look, job.session.view, job.fonts or SHIPPED, job.plan
+    return job.timeline, job.session.look, job.session.view, job.fonts or SHIPPED, job.plan, job.root
 
 
 def layer(name: str) -> Callable[[Job], Iterator[File]]:
@@ -37,9 +37,7 @@ def layer(name: str) -> Callable[[Job], Iterator[File]]:
     def make(job: Job) -> Iterator[File]:
         layers = _layers(job)
         if name in layers:
-            shown = layers[name]()
-            _refuse_flashing(job, shown)
-            yield from _carried(job, layers[name], shown)
+            yield from _carried(job, layers[name], [layers[name]])
 
     return make
 
@@ -48,20 +46,9 @@ def all_layers(job: Job) -> Iterator[File]:
     """Every layer in one, in every carrier that the plan asks for."""
     from overlay.pictures.layers import join_layers
 
-    for recipe in _layers(job).values():
-        _refuse_flashing(job, recipe())
     if job.layers:
         recipe = partial(join_layers, tuple(job.layers), *_shapes(job))
-        yield from _carried(job, recipe, recipe())
-
-
-def known(job: Job, key: tuple[object, ...]) -> tuple[str | None, Callable[[str], None] | None]:
-    """For a file that is shaped by `key` alone: its sum from an earlier build, and what remembers it now."""
-    means = job.means
-    if means is None:
-        return None, None
-    recalled = means.recall(key)
-    return (recalled.decode() if recalled else None), lambda sha256: means.remember(key, sha256.encode())
+        yield from _carried(job, recipe, _layers(job).values())
 
 
 def _refuse_flashing(job: Job, layer: Layer) -> None:
@@ -75,17 +62,29 @@ def _refuse_flashing(job: Job, layer: Layer) -> None:
     (job.means or Means()).remembered(("steady", layer_shape(layer)), looked_through)
 
 
-def _carried(job: Job, recipe: Callable[[], Layer], layer: Layer) -> Iterator[File]:
+def _carried(job: Job, recipe: Callable[[], Layer], parts: Iterable[Callable[[], Layer]]) -> Iterator[File]:
+    """A layer's files; it and what it is joined from are looked through for flashing before the first is made."""
     from overlay.pictures.carry import carry
     from overlay.pictures.means import Means, layer_shape
 
     means, session = job.means or Means(), job.session
+    shown = recipe()
+
+    def steady(content: Iterable[bytes]) -> Iterator[bytes]:
+        for part in parts:
+            _refuse_flashing(job, part())
+        yield from content
+
     for carrier in session.pictures.carrier:
         coding = means.coding(recipe)
-        for made in carry(layer, carrier, session.look, coding, plain=job.plain_mov):
-            key = ("file", made.path, carrier, job.plain_mov, layer_shape(layer))
-            sums = known(job, key) if made.same_as is None else ()
-            yield File(made.path, made.content, made.details, made.check, made.same_as, *sums)
+        for made in carry(shown, carrier, session.look, coding, plain=job.plain_mov):
+            inputs = (carrier, job.plain_mov, layer_shape(shown))
+            details = partial(_as_they_are, made.details) if made.details is not None else None
+            yield File(made.path, steady(made.content), details, made.check, made.same_as, inputs)
+
+
+def _as_they_are(details: Mapping[str, str]) -> Mapping[str, str]:
+    return details
 
 
 def stills(job: Job) -> Iterator[File]:
@@ -102,14 +101,16 @@ def stills(job: Job) -> Iterator[File]:
         layer = layers["titles" if media.kind is MediaKind.TITLE_STILL else "previews"]
         key = state_keys(layer, [(0, media.shows)], "png")[0, media.shows]
         made = partial(lambda layer, state: png(compose(layer, (state,))), layer, media.shows)
-        yield File(media.path, [means.remembered((key,), made)])
+        yield File(media.path, later(means.remembered, (key,), made), inputs=(key,))
 
 
 def sheet(job: Job) -> Iterator[File]:
     """All of them on one page."""
     from overlay.pictures.fonts import SHIPPED
+    from overlay.pictures.means import layer_shape
     from overlay.pictures.sheet import contact_sheet
 
-    layers = _layers(job)
+    layers, fonts = _layers(job), job.fonts or SHIPPED
     shown = [layers[name]() for name in ("titles", "previews") if name in layers]
-    yield File("pictures/sheet.png", [contact_sheet(job.timeline, shown, job.fonts or SHIPPED)])
+    inputs = (*map(layer_shape, shown), job.timeline, file_sums(fonts.files))
+    yield File("pictures/sheet.png", later(contact_sheet, job.timeline, shown, fonts), inputs=inputs)

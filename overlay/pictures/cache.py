@@ -114,12 +114,15 @@ class PictureCache:
 
 @cache
 def tool_sum() -> bytes:
-    """A sum over what draws and codes: our own code, our fonts, and the libraries' versions."""
+    """A sum over what makes files: our own code with its templates, words and fonts, and the libraries' versions."""
     total = hashlib.blake2b(digest_size=20)
-    package = Path(__file__).resolve().parents[1]
-    for path in sorted([*package.rglob("*.py"), *font_folder().glob("*.?tf")]):
-        total.update(path.name.encode("utf-8"))
-        total.update(hashlib.blake2b(path.read_bytes()).digest())
+    for folder in (Path(__file__).resolve().parents[1], font_folder()):
+        files = {path.relative_to(folder).as_posix(): path for path in folder.rglob("*") if path.is_file()}
+        for name, path in sorted(files.items()):
+            # In a wheel the fonts stand inside the package, and only Python knows when it writes its own files.
+            if not name.startswith("fonts/") and path.suffix != ".pyc":
+                total.update(name.encode("utf-8"))
+                total.update(hashlib.blake2b(path.read_bytes()).digest())
     total.update(repr(versions()).encode("utf-8"))
     return total.digest()
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from functools import partial
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import NamedTuple
 
@@ -11,7 +11,7 @@ from overlay.pictures.animation import animation_movie, check_animation
 from overlay.pictures.browser import check_webm, webm_movie
 from overlay.pictures.coding import Coding
 from overlay.pictures.composite import States, compose, showings
-from overlay.pictures.frames import Layer
+from overlay.pictures.frames import Layer, Picture
 from overlay.pictures.movie import check_movie, layer_movie
 from overlay.pictures.opaque import check_opaque, fill, matte, opaque_movie, over
 from overlay.pictures.stills import check_png, png
@@ -56,6 +56,8 @@ def _numbered(layer: Layer, folder: str) -> Iterator[Carried]:
     """A still a frame, numbered from 0; a picture that showed before is the same file again."""
     first: dict[States, str] = {}
     number = 0
+    # The last picture is kept for its check.
+    composed = lru_cache(maxsize=1)(partial(compose, layer))
     for states, frames in showings(layer):
         for _ in range(frames):
             path = f"{folder}{layer.name}-{number:06}.png"
@@ -64,5 +66,12 @@ def _numbered(layer: Layer, folder: str) -> Iterator[Carried]:
                 yield Carried(path, (), None, same_as=first[states])
             else:
                 first[states] = path
-                picture = compose(layer, states)
-                yield Carried(path, [png(picture)], partial(check_png, picture=picture))
+                yield Carried(path, _drawn(composed, states), partial(_check_drawn, composed=composed, states=states))
+
+
+def _drawn(composed: Callable[[States], Picture], states: States) -> Iterator[bytes]:
+    yield png(composed(states))
+
+
+def _check_drawn(path: Path, composed: Callable[[States], Picture], states: States) -> None:
+    check_png(path, composed(states))

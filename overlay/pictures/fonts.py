@@ -61,9 +61,9 @@ SHIPPED = Fonts()
 """The family in fonts/ alone."""
 
 
-def fonts_of(look: Look, plan: Path, language: str = "und") -> Fonts:
-    """The fonts of a look, whose files stand beside the plan. Raises ValueError as `usable_font` does."""
-    files = {way: usable_font(plan, name) for way, name in fonts_named(look)}
+def fonts_of(look: Look, plan: Path, language: str = "und", root: Path | None = None) -> Fonts:
+    """The fonts of a look, whose files stand beside the plan or above it. Raises ValueError as `usable_font` does."""
+    files = {way: usable_font(plan, name, root) for way, name in fonts_named(look)}
     regular = files.get(("family", "regular"))
     bold = files.get(("family", "bold"), regular)
     further = tuple(path for way, path in files.items() if way[0] == "fonts")
@@ -83,14 +83,14 @@ def fonts_named(look: Look) -> Iterator[tuple[tuple[str | int, ...], str]]:
         yield ("fonts", number), name
 
 
-def usable_font(plan: Path, name: str) -> Path:
+def usable_font(plan: Path, name: str, root: Path | None = None) -> Path:
     """Where a font file that a plan names stands, looked at from end to end.
 
     Raises ValueError, in words for the plan's writer, where it is missing, broken or no font.
     """
     from fontTools.ttLib.sfnt import SFNTReader
 
-    path = file_beside(plan, name)
+    path = file_beside(plan, name, root)
     try:
         with path.open("rb") as file:
             is_font = file.read(4) in _HEADS

@@ -50,12 +50,12 @@ def draw_image(canvas: Canvas, box: Box, name: str, images: Images, radius_px: i
     canvas.picture_at(left, box.top + (box.height_px - picture.height) // 2, picture, radius_px)
 
 
-def image_beside(plan: Path, name: str) -> Image.Image:
+def image_beside(plan: Path, name: str, root: Path | None = None) -> Image.Image:
     """The image that a plan names, as `open_image` gives it.
 
     Raises ValueError, in words for the plan's writer, where the file is not there or cannot be used.
     """
-    return open_image(file_beside(plan, name), name)
+    return open_image(file_beside(plan, name, root), name)
 
 
 def open_image(path: Path, name: str | None = None) -> Image.Image:

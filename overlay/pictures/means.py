@@ -38,6 +38,8 @@ class Means:
     workers: int = 1
     cache: PictureCache | None = None
     worth_px: int = WORTH_A_PROCESS_PX
+    told: Callable[[float], None] = lambda _: None
+    """Told the share of a layer's states that is coded, 0 to 1, again and again."""
 
     def coding(self, recipe: Recipe) -> Coding:
         """What `code_layer` takes: codes states of the layer that the recipe makes."""
@@ -46,7 +48,11 @@ class Means:
             keys = state_keys(layer, states, ENCODER, ENCODER_OPTIONS) if self.cache else {}
             found = self.cache.find(keys.values()) if self.cache else {}
             missing = [state for state in states if keys.get(state) not in found]
-            made = dict(zip(missing, self._code(recipe, layer, missing), strict=True))
+            coded = self._code(recipe, layer, missing)
+            made = {}
+            for count, (state, patch) in enumerate(zip(missing, coded, strict=True), 1):
+                made[state] = patch
+                self.told(count / len(missing))
             if self.cache and made:
                 self.cache.keep((keys[state], pack(patch)) for state, patch in made.items() if state in keys)
             return (made[state] if state in made else unpack(found[keys[state]]) for state in states)
@@ -82,13 +88,13 @@ class Means:
 
 
 @contextmanager
-def opened_means(workers: int, cache: Path | None) -> Iterator[Means]:
+def opened_means(workers: int, cache: Path | None, told: Callable[[float], None] = lambda _: None) -> Iterator[Means]:
     """Means with a cache in a folder, if one is named; it is let go of at the end."""
     if cache is None:
-        yield Means(workers)
+        yield Means(workers, told=told)
         return
     with closing(PictureCache(cache)) as remembered:
-        yield Means(workers, remembered)
+        yield Means(workers, remembered, told=told)
 
 
 def state_keys(
@@ -114,9 +120,9 @@ def layer_shape(layer: Layer) -> tuple[object, ...]:
 def _shared_out(recipe: Recipe, states: Sequence[tuple[int, Hashable]], work_px: int, workers: int) -> Iterator[Patch]:
     length = max(1, min(-(-len(states) // (workers * _SHARES_A_WORKER)), len(states) * _SHARE_PX // work_px))
     shares = [states[start : start + length] for start in range(0, len(states), length)]
-    pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=_leave_interrupts_to_the_parent)
+    pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=leave_interrupts_to_the_parent)
     try:
-        with _interrupts_wait():
+        with interrupts_wait():
             coming: list[Future[list[Patch]]] = [pool.submit(_code_share, recipe, share) for share in shares]
         for future in coming:
             yield from future.result()
@@ -130,7 +136,7 @@ def _shared_out(recipe: Recipe, states: Sequence[tuple[int, Hashable]], work_px:
 
 
 @contextmanager
-def _interrupts_wait() -> Iterator[None]:
+def interrupts_wait() -> Iterator[None]:
     """Ctrl-C comes afterwards; processes that are started meanwhile never hear it, not even before their first line."""
     if not hasattr(signal, "pthread_sigmask"):
         yield
@@ -142,7 +148,7 @@ def _interrupts_wait() -> Iterator[None]:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
-def _leave_interrupts_to_the_parent() -> None:
+def leave_interrupts_to_the_parent() -> None:
     """Ctrl-C reaches every process; only the first one is to say so."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
 

@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema
 
+from overlay.plan.beside import FileName
 from overlay.plan.blocks import Block, Exercise, Interval, Passage, Timing
 from overlay.plan.carriers import PictureSettings
 from overlay.plan.checks import Checks
@@ -126,6 +127,7 @@ class Session(Part):
     pace: Pace = 150
     video: Video = Field(default_factory=Video.model_construct)
     timing: Timing = Field(default_factory=Timing.model_construct)
+    exercises_from: Annotated[tuple[FileName, ...], ONE_OR_MORE] = ()
     exercises: dict[Name, Exercise] = {}
     opening: Passage | None = None
     blocks: Annotated[tuple[Block, ...], Field(min_length=1), ROWS]

@@ -30,10 +30,19 @@ class Layout(NamedTuple):
 
 
 def lay_out(session: Session, language: str | None = None, moved: Moved | None = None) -> Layout:
-    """Lay a plan out, its segments named in `language` (the plan's main one by default).
+    """Lay a plan out, its segments named in `language` (one of the plan's, its main one by default).
 
     `moved` puts them where something else than the plan says, such as footage; words and beeps are placed
-    there. The same plan gives the same layout, always.
+    there.
+
+    The same plan gives the same layout, always. It raises nothing for a plan that was read: what does not fit is
+    among the findings. Segments, beeps and cues are at whole frames, spoken words at exact seconds.
+
+    >>> from overlay.plan.read import parse_plan
+    >>> plan = b"overlay: 1\\ntitle: One\\nblocks: [{preview: 0s, intervals: [{name: Squat, work: 20s}]}]"
+    >>> layout = lay_out(parse_plan(plan))
+    >>> layout.timeline.frame_count, [(beep.kind.value, beep.frame) for beep in layout.timeline.beeps]
+    (600, [('start', 0)])
     """
     named_in = language or session.main_language
     rate = session.video.frame_rate

@@ -150,6 +150,16 @@ class Timeline:
 
     `start_frame` is the frame number of the start timecode; `sample_count` is the length of the
     tone track, `phrases` are the tool's own words for this class, `rules` those that its captions keep.
+
+    >>> from overlay.plan.read import parse_plan
+    >>> from overlay.timeline.layout import lay_out
+    >>> plan = b"overlay: 1\\ntitle: One\\nvideo: {frame_rate: 25}\\nblocks: [{intervals: [{name: Squat}]}]"
+    >>> timeline = lay_out(parse_plan(plan)).timeline
+    >>> work = timeline.segments[1]
+    >>> work.name, work.duration, work.span.start_frame, timeline.frame_to_label(work.span.start_frame)
+    ('Squat', Fraction(30, 1), 250, '00:00:10:00')
+    >>> timeline.frame_count, timeline.sample_count, timeline.sample_rate_hz
+    (1000, 1920000, 48000)
     """
 
     title: str
