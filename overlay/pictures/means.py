@@ -7,14 +7,17 @@ states; slices come out the same whoever codes them, so the bytes do not depend 
 
 from __future__ import annotations
 
+import os
 import signal
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
-from multiprocessing import get_context
+from multiprocessing import get_context, parent_process
+from multiprocessing.process import BaseProcess
 from pathlib import Path
+from threading import Thread
 
 from overlay.errors import MachineError
 from overlay.pictures.cache import PictureCache, key_maker, tool_sum
@@ -120,7 +123,7 @@ def layer_shape(layer: Layer) -> tuple[object, ...]:
 def _shared_out(recipe: Recipe, states: Sequence[tuple[int, Hashable]], work_px: int, workers: int) -> Iterator[Patch]:
     length = max(1, min(-(-len(states) // (workers * _SHARES_A_WORKER)), len(states) * _SHARE_PX // work_px))
     shares = [states[start : start + length] for start in range(0, len(states), length)]
-    pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=leave_interrupts_to_the_parent)
+    pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=follow_the_parent)
     try:
         with interrupts_wait():
             coming: list[Future[list[Patch]]] = [pool.submit(_code_share, recipe, share) for share in shares]
@@ -148,9 +151,16 @@ def interrupts_wait() -> Iterator[None]:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
-def leave_interrupts_to_the_parent() -> None:
-    """Ctrl-C reaches every process; only the first one is to say so."""
+def follow_the_parent() -> None:
+    """Ctrl-C reaches every process; only the first one is to say so. Where that one ends without a word, so do we."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    Thread(target=_end_with, args=(parent_process(),), daemon=True).start()
+
+
+def _end_with(parent: BaseProcess | None) -> None:
+    if parent is not None:
+        parent.join()
+        os._exit(1)
 
 
 def _code_share(recipe: Recipe, states: Sequence[tuple[int, Hashable]]) -> list[Patch]:
