@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from overlay.folder.manifest import Entry
     from overlay.footage.conform import Conformed
     from overlay.footage.listen import Answer
+    from overlay.footage.proof import Proofed
     from overlay.footage.verify import Verdict
     from overlay.page.serve import Page
     from overlay.pictures.fonts import Fonts
@@ -213,6 +214,39 @@ def rehearsal(plan: Path) -> Page:
     version = sha256_of(read.raw)
     job = Job(read.session, read.layout, plan=plan, fonts=read.fonts, findings=read.findings)
     return Page(rehearsal_text(job, version), version)
+
+
+class Watched(NamedTuple):
+    """A film to proof-watch that was made, the class, and what was noticed."""
+
+    film: Proofed
+    timeline: Timeline
+    findings: tuple[Finding, ...]
+    is_filmed: bool
+
+
+def proof(
+    plan: Path,
+    *,
+    takes: Path | None = None,
+    out: Path | None = None,
+    full: bool = False,
+    replace: bool = False,
+    far: Callable[[float], None] = lambda _: None,
+) -> Watched:
+    """Make a small film of a class to watch before the edit: the seconds around every beep, or all of it if `full`.
+
+    `far` is told the share of the film that is done, 0 to 1. A file in the way that is not a proof of ours stops it with UsageError unless `replace`. Raises PlanError,
+    UsageError or MachineError as `build` does.
+    """
+    from overlay.footage.proof import refuse_others, write_proof
+
+    film = out if out is not None else plan.with_name(f"{plan.stem}-proof.mp4")
+    refuse_others(film, replace=replace)
+    read = _read(plan, draws=True, takes=takes)
+    made_of = read.session, read.layout.timeline, plan, read.footage, read.fonts
+    written = write_proof(film, *made_of, full=full, far=far)
+    return Watched(written, read.layout.timeline, read.findings, read.is_filmed)
 
 
 class Synced(NamedTuple):

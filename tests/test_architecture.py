@@ -15,7 +15,7 @@ PACKAGE = Path(overlay.__file__).parent
 # Each room may import from the rooms before it, and from itself.
 ROOMS = ["errors", "versions", "units", "plan", "words", "timeline"]
 WRITERS = ["captions", "tones", "pictures", "paper", "handoff", "page"]
-AFTER_WRITERS = ["footage", "folder", "pipeline", "cli"]
+AFTER_WRITERS = ["footage", "folder", "pipeline", "series", "cli"]
 HEAVY = {
     "av",
     "moviepy",
@@ -28,6 +28,8 @@ HEAVY = {
     "ttconv",
     "uvicorn",
     "watchfiles",
+    "distributed",
+    "dask",
 }
 
 

@@ -6,12 +6,12 @@ import os
 import sys
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
 from overlay.cli.counts import whole_number
-from overlay.errors import EXIT_FINDINGS
+from overlay.errors import EXIT_FINDINGS, UsageError
 
 
 def _outputs(typed: str) -> Iterator[str]:
@@ -24,11 +24,17 @@ def _outputs(typed: str) -> Iterator[str]:
 
 def build(
     plan: Annotated[
-        Path, typer.Argument(metavar="PLAN", help="The plan, for example desk-break.yaml.", show_default=False)
+        list[Path],
+        typer.Argument(
+            metavar="PLAN...", help="The plan, for example desk-break.yaml; or several, or folders.", show_default=False
+        ),
     ],
     out: Annotated[
         Path | None,
-        typer.Option(metavar="FOLDER", help="The folder to write to, else PLAN-assets beside the plan."),
+        typer.Option(
+            metavar="FOLDER",
+            help="The folder to write to, else PLAN-assets beside the plan; of several plans the folder for all these.",
+        ),
     ] = None,
     only: Annotated[
         list[str] | None,
@@ -71,36 +77,67 @@ def build(
     replace: Annotated[
         bool, typer.Option("--replace", help="Write over files in the folder that the tool did not write.")
     ] = False,
+    root: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FOLDER",
+            help="The folder of the series: plans share files up to it, else up to a series.yaml or .git.",
+            show_default=False,
+        ),
+    ] = None,
     quiet: Annotated[
         bool, typer.Option("--quiet", "-q", help="Say nothing but what is to be mended or went wrong.")
     ] = False,
 ) -> None:
     """Make everything the editor needs.
 
-    It goes into one folder beside the plan; all of it appears, or nothing does.
+    It goes into one folder beside the plan; all of it appears, or nothing does. Of several plans each has its own
+    folder, and one that cannot be made does not hold up the others.
 
     Example: overlay build desk-break.yaml
     """
     from overlay import pipeline
-    from overlay.cli.places import cache_folder
+    from overlay.cli.places import cache_folder, is_many
     from overlay.cli.progress import shown_progress
     from overlay.cli.summary import show_built
 
+    options: dict[str, Any] = {
+        "only": only or (),
+        "language": language,
+        "plain_mov": plain_mov,
+        "replace": replace,
+        "anew": no_cache,
+        "root": root,
+    }
+    workers = workers or os.cpu_count() or 1
+    cache = None if no_cache else cache_folder()
+    if is_many(plan):
+        if takes is not None:
+            raise UsageError("--takes is for one plan.", remedy="Build the class that was filmed by itself.")
+        sys.exit(_build_many(plan, quiet=quiet, out=out, workers=workers, cache=cache, **options))
     with shown_progress(quiet=quiet) as watch:
         built = pipeline.build(
-            plan,
+            plan[0],
             out=out,
-            only=only or (),
-            language=language,
             takes=takes,
-            plain_mov=plain_mov,
-            replace=replace,
-            anew=no_cache,
-            workers=workers or os.cpu_count() or 1,
-            cache=None if no_cache else cache_folder(),
+            workers=workers,
+            cache=cache,
+            **options,
             progress=lambda name: watch.step(f"Making {name}"),
             far=watch.far,
         )
-    show_built(built, plan, takes, quiet=quiet)
+    show_built(built, plan[0], takes, quiet=quiet)
     if not built.is_filmed:
         sys.exit(EXIT_FINDINGS)
+
+
+def _build_many(named: list[Path], *, quiet: bool, **options: Any) -> int:
+    from overlay.cli.many import show_rows, teller
+    from overlay.cli.progress import shown_progress
+    from overlay.series.classes import build_classes
+    from overlay.series.plans import plans_in
+
+    plans = plans_in(named)
+    with shown_progress(quiet=quiet) as watch:
+        rows = build_classes(plans, told=teller(watch, len(plans)), **options)
+    return show_rows(rows, quiet=quiet)

@@ -44,18 +44,7 @@ def caption_findings(verdict: Verdict, compared: Compared) -> Iterator[Finding]:
         yield finding("captions-moved", name, text, worst_ms=worst.worst_ms - shift_ms, captions=len(strays))
     else:
         yield from (_stray(name, pair, shift_ms, rate) for pair in strays)
-    if compared.missing:
-        first = compared.missing[0]
-        where = place(
-            verdict.zero_of(first.block, first.span.start_frame) + float(first.span.start_frame / rate),
-            verdict.timeline,
-        )
-        count = len(compared.missing)
-        which = (
-            f"{_quoted(first)} at {where} is" if count == 1 else f"{count} are, the first {_quoted(first)} at {where},"
-        )
-        text = f"{name}: {which} missing: put {'it' if count == 1 else 'them'} back."
-        yield finding("captions-missing", name, text, captions=count)
+    yield from _missing(verdict, compared)
     if compared.extra:
         first_extra = compared.extra[0]
         count = len(compared.extra)
@@ -66,6 +55,23 @@ def caption_findings(verdict: Verdict, compared: Compared) -> Iterator[Finding]:
             " write into the plan what is said, or take them out."
         )
         yield finding("captions-extra", name, text, captions=count)
+
+
+def _missing(verdict: Verdict, compared: Compared) -> Iterator[Finding]:
+    """Captions that are not there; those that went with the end of a cut that is too short are not told twice."""
+    name, rate = compared.track.name, verdict.timeline.rate.value
+    places = {
+        cue: verdict.zero_of(cue.block, cue.span.start_frame) + float(cue.span.start_frame / rate)
+        for cue in compared.missing
+    }
+    missing = [cue for cue in compared.missing if places[cue] < verdict.facts.end]
+    if missing:
+        count, first = len(missing), f"{_quoted(missing[0])} at {place(places[missing[0]], verdict.timeline)}"
+        if count == 1:
+            text = f"{name}: {first} is missing: put it back."
+        else:
+            text = f"{name}: {count} are missing, the first {first}: put them back."
+        yield finding("captions-missing", name, text, captions=count)
 
 
 def _stray(name: str, pair: Pair, shift_ms: float, rate: Fraction) -> Finding:

@@ -120,9 +120,9 @@ def layer_shape(layer: Layer) -> tuple[object, ...]:
 def _shared_out(recipe: Recipe, states: Sequence[tuple[int, Hashable]], work_px: int, workers: int) -> Iterator[Patch]:
     length = max(1, min(-(-len(states) // (workers * _SHARES_A_WORKER)), len(states) * _SHARE_PX // work_px))
     shares = [states[start : start + length] for start in range(0, len(states), length)]
-    pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=_leave_interrupts_to_the_parent)
+    pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=leave_interrupts_to_the_parent)
     try:
-        with _interrupts_wait():
+        with interrupts_wait():
             coming: list[Future[list[Patch]]] = [pool.submit(_code_share, recipe, share) for share in shares]
         for future in coming:
             yield from future.result()
@@ -136,7 +136,7 @@ def _shared_out(recipe: Recipe, states: Sequence[tuple[int, Hashable]], work_px:
 
 
 @contextmanager
-def _interrupts_wait() -> Iterator[None]:
+def interrupts_wait() -> Iterator[None]:
     """Ctrl-C comes afterwards; processes that are started meanwhile never hear it, not even before their first line."""
     if not hasattr(signal, "pthread_sigmask"):
         yield
@@ -148,7 +148,7 @@ def _interrupts_wait() -> Iterator[None]:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
-def _leave_interrupts_to_the_parent() -> None:
+def leave_interrupts_to_the_parent() -> None:
     """Ctrl-C reaches every process; only the first one is to say so."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
 

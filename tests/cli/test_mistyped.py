@@ -19,7 +19,7 @@ from overlay.errors import UsageError
         ("check", "wants to know which plan.", "For example: overlay check desk-break.yaml"),
         ("new", "wants to know which file to write.", "For example: overlay new"),
         ("sync plan.yaml", "wants to know which footage.", "For example: overlay sync"),
-        ("check a.yaml b.yaml", "does not know what to do with: b.yaml", "For example: overlay check"),
+        ("rehearse a.yaml b.yaml", "does not know what to do with: b.yaml", "For example: overlay rehearse"),
         ("build a.yaml --workers many", "--workers: many is not a whole number from 1 to 64.", "--workers: "),
         ("build a.yaml --workers 65", "65 is not a whole number from 1 to 64", "--workers: "),
         ("rehearse a.yaml --port -1", "-1 is not a whole number", "--port: "),

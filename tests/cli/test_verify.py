@@ -100,3 +100,26 @@ def test_the_notes_for_the_editor_name_commands_that_are_there() -> None:
     named = re.findall(r"overlay ([a-z]+) PLAN", editor_notes(cuts.TIMELINE, cuts.SESSION.tones, ["timer"]))
     assert "verify" in named
     assert set(named) <= set(COMMANDS)
+
+
+def test_a_class_fitted_to_its_takes(folder: Path) -> None:
+    """A pause that was filmed between two blocks is a finding without the takes, and none with them."""
+    from overlay.footage.filmed import conform_to
+    from overlay.timeline.layout import lay_out
+    from overlay.tones.track import events_of
+
+    cuts.cut(folder / "filmed.mp4", cuts.sound(after=6))
+    (folder / "takes.yaml").write_text(
+        "takes: 1\nblocks:\n- {block: legs, file: filmed.mp4, offset: 0}\n"
+        "- {block: arms, file: filmed.mp4, offset: 2.5}\n",
+        encoding="utf-8",
+    )
+    fitted = lay_out(cuts.SESSION, moved=conform_to(cuts.TIMELINE, folder / "takes.yaml").moved).timeline
+    cuts.cut(folder / "waited.mp4", cuts.sound(lambda _: list(events_of(fitted)), after=3))
+    done = verify(folder, "waited.mp4")
+    assert done.returncode == 1, done.stderr
+    assert "finding: From Arms on the class comes 2.5" in done.stdout
+    assert "check it with --takes" in done.stdout
+    done = verify(folder, "waited.mp4", "--takes", "takes.yaml")
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert "off by 0.0 ms in the middle and 0." in done.stdout

@@ -285,9 +285,11 @@ def test_another_frame_rate(tmp_path: Path) -> None:
 
 
 def test_cut_short(tmp_path: Path) -> None:
-    """Told by how much; the beeps that are gone with it are no findings of their own."""
+    """Told by how much; beeps and captions that are gone with it are no findings of their own."""
     samples = cuts.sound()
-    verdict, findings = judged(cuts.cut(tmp_path / "a.mp4", samples[: -12 * 48000]))
+    captions = cuts.srt_file(tmp_path / "a.srt", lambda subtitles: subtitles[:-1])
+    verdict, findings = judged(cuts.cut(tmp_path / "a.mp4", samples[: -12 * 48000], captions=captions))
+    assert len(verdict.captions[0].missing) == 1
     assert list(findings) == ["cut-short"]
     assert "12.0" in findings["cut-short"]
     assert verdict.facts.end < TIMELINE.duration - 11
