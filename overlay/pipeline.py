@@ -226,11 +226,17 @@ class Watched(NamedTuple):
 
 
 def proof(
-    plan: Path, *, takes: Path | None = None, out: Path | None = None, full: bool = False, replace: bool = False
+    plan: Path,
+    *,
+    takes: Path | None = None,
+    out: Path | None = None,
+    full: bool = False,
+    replace: bool = False,
+    far: Callable[[float], None] = lambda _: None,
 ) -> Watched:
     """Make a small film of a class to watch before the edit: the seconds around every beep, or all of it if `full`.
 
-    A file in the way that is not a proof of ours stops it with UsageError unless `replace`. Raises PlanError,
+    `far` is told the share of the film that is done, 0 to 1. A file in the way that is not a proof of ours stops it with UsageError unless `replace`. Raises PlanError,
     UsageError or MachineError as `build` does.
     """
     from overlay.footage.proof import refuse_others, write_proof
@@ -238,7 +244,8 @@ def proof(
     film = out if out is not None else plan.with_name(f"{plan.stem}-proof.mp4")
     refuse_others(film, replace=replace)
     read = _read(plan, draws=True, takes=takes)
-    written = write_proof(film, read.session, read.layout.timeline, plan, read.footage, read.fonts, full=full)
+    made_of = read.session, read.layout.timeline, plan, read.footage, read.fonts
+    written = write_proof(film, *made_of, full=full, far=far)
     return Watched(written, read.layout.timeline, read.findings, read.is_filmed)
 
 
