@@ -31,6 +31,7 @@ _DECAYS = (0.15, 0.4, 0.9)
 """Seconds in which a room's sound falls by 60 dB."""
 _FIRST_WALL = 0.001
 """Seconds from direct sound to the first that a room can answer."""
+_LOOKS = 3
 _USUAL_LAG, _LONG_LAG = 0.004, 0.012
 """Seconds by which rooms delay a peak, and what only the most reverberant do."""
 _LEAST_NOISE = 0.02
@@ -40,6 +41,16 @@ _SIGNS = 8
 LEAST_BEEPS = 3
 
 Covariance = NDArray[np.complex128]
+
+
+def at_direct_sound(line: Line, peaks: Sequence[Peak], kinds: Mapping[str, Kind]) -> Line:
+    """The line moved from the peaks to the direct sound; in the hardest rooms it lies further off than one look."""
+    for _ in range(_LOOKS):
+        lag = lag_of_direct_sound(line, peaks, kinds)
+        line = line.moved(lag)
+        if lag > _LAGS[0] + _LONG_LAG / 2:
+            break
+    return line
 
 
 def lag_of_direct_sound(line: Line, peaks: Sequence[Peak], kinds: Mapping[str, Kind]) -> float:
@@ -54,7 +65,7 @@ def lag_of_direct_sound(line: Line, peaks: Sequence[Peak], kinds: Mapping[str, K
         return 0.0
     total -= np.abs(_LAGS) / _USUAL_LAG + (np.maximum(np.abs(_LAGS) - _LONG_LAG, 0) / _USUAL_LAG) ** 2
     posterior = np.exp(np.logaddexp.reduce(total, axis=0) - np.logaddexp.reduce(total, axis=None))
-    return float(np.sum(posterior * _LAGS))
+    return float(np.interp(0.5, np.cumsum(posterior), _LAGS))
 
 
 def _average(line: Line, peaks: Sequence[Peak], kind: Kind) -> tuple[Envelope, NDArray[np.complex128]]:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from overlay.footage.bands import BAND_RATE_HZ, LEAD
+from overlay.footage.bands import BAND_RATE_HZ
 from overlay.footage.evidence import CELL, Kind
 from overlay.footage.search import Planned
 
@@ -21,10 +21,8 @@ Floats = NDArray[np.float64]
 
 REACH = 0.08
 """Seconds around the expected time in which a beep's peak is looked for."""
-SHARP = 0.08
-"""Seconds: the length of a ready pip."""
-USUAL_DRIFT = 50e-6
-"""Seconds a second: the spread of clocks' drift before anything is heard (from memory; crystals of phones)."""
+USUAL_DRIFT = 75e-6
+"""Seconds a second: the spread of drift that is reckoned with before anything is heard."""
 _KIND_SPREAD = 0.01
 """Seconds by which a room makes one kind's peaks later than another's."""
 MOST_PHASE_DRIFT = 60e-6
@@ -75,8 +73,7 @@ class Line:
 class Peak:
     """A beep's own time (seconds on the band's clock) and its evidence in nats, 0 for none.
 
-    `sharpness` tells how well a peak of its kind can be placed: the variance grows with the beep's length, because
-    a long beep's filter has a blunt peak (1 for `SHARP` seconds or less).
+    `sharpness` is that of its kind.
     """
 
     beep: Expected
@@ -137,11 +134,10 @@ def peak_near(kind: Kind, beep: Expected, expected: float, reach: float) -> Peak
     bend = left - 2 * here + right
     part = 0.5 * (left - right) / bend if bend < 0 else 0.0
     index = first - 1 + at
-    length = (len(kind.template) - 2 * LEAD) / BAND_RATE_HZ
     cell = min(index // CELL, len(kind.weight) - 1)
     weight = max(float(kind.weight[cell]), 0.0)
     time = (index + float(np.clip(part, -0.5, 0.5))) / BAND_RATE_HZ
-    return Peak(beep, time, weight, min(SHARP / max(length, SHARP), 1.0))
+    return Peak(beep, time, weight, kind.sharpness)
 
 
 def through(peaks: Sequence[Peak], line: Line, drift_spread: float = USUAL_DRIFT) -> Line:
@@ -217,6 +213,15 @@ def in_phase(line: Line, peaks: Sequence[Peak], kinds: Mapping[str, Kind]) -> Li
     refined = Line(line.offsets - middle * float(steps[best]), drift, keeps_phase=True)
     again = [peak_near(kinds[peak.beep.kind], peak.beep, refined.at(peak.beep), REACH / 3) for peak in peaks]
     return replace(through(again, refined, drift_spread=_PHASE_STEP), keeps_phase=True)
+
+
+def scatter(line: Line, peaks: Sequence[Peak]) -> float:
+    """Seconds by which peaks usually stray from the line, each kind's own lateness apart."""
+    strayed: list[float] = []
+    for kind in {peak.beep.kind for peak in peaks}:
+        late = [peak.time - line.at(peak.beep) for peak in peaks if peak.beep.kind == kind and peak.weight > 0]
+        strayed += [abs(each - float(np.median(late))) for each in late]
+    return float(np.median(strayed)) if strayed else 0.0
 
 
 def answer_at(kind: Kind, time: float) -> complex:

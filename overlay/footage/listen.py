@@ -14,11 +14,11 @@ from pathlib import Path
 
 import numpy as np
 
-from overlay.footage.arrival import lag_of_direct_sound
+from overlay.footage.arrival import at_direct_sound
 from overlay.footage.bands import BAND_RATE_HZ, bands_of, template_of
 from overlay.footage.beeps import HeardBeep, Tally, countdowns, extra_beeps, heard_beeps, tally_of
 from overlay.footage.evidence import Kind, kind_of, presence
-from overlay.footage.fit import Expected, Line, fitted, in_phase
+from overlay.footage.fit import Expected, Line, fitted, in_phase, scatter
 from overlay.footage.pattern import pieces_of
 from overlay.footage.search import PieceOfClass, Search, Way
 from overlay.footage.sound import Facts, Footage
@@ -37,6 +37,8 @@ SURE = 0.95
 """Confidence from which an answer is given."""
 BLOCK_MARGIN = 8.0
 """Nats by which a block's place must be better than any other of the same block."""
+MOST_SCATTER = 0.008
+"""Seconds by which beeps that keep no phase may stray from the line: more than rooms do."""
 SHORTEST_PAUSE = 0.2
 """Seconds: less than this from one piece to the next is drift."""
 NEAR_SECONDS = 20.0
@@ -55,6 +57,7 @@ class Why(Enum):
     NO_SOUND = "it has no sound"
     SILENT = "its sound is silent"
     NOT_HEARD = "the class's beeps are not heard in it"
+    FAINT = "the class is heard in it, but too faintly to be placed"
     OTHER_CLASS = "beeps of this kind are heard in it, but in another class's pattern"
     SEVERAL_PLACES = "the class fits at more than one place in it"
 
@@ -147,8 +150,9 @@ def locate(listening: Listening, *, near: float | None = None, without: frozense
     beeps, offsets = _expected(pieces, way)
     line, peaks = fitted(beeps, listening.kinds, offsets)
     line = in_phase(line, peaks, listening.kinds)
-    line = line.moved(lag_of_direct_sound(line, peaks, listening.kinds))
-    return _answer(listening, line, beeps, sure, other, _shares(way.score, other.score))
+    is_faint = not line.keeps_phase and scatter(line, peaks) > MOST_SCATTER
+    line = at_direct_sound(line, peaks, listening.kinds)
+    return _answer(listening, line, beeps, sure, other, _shares(way.score, other.score), is_faint)
 
 
 def hear_at(
@@ -174,6 +178,7 @@ def _answer(
     sure: frozenset[int],
     other: Way,
     shares: tuple[float, float],
+    is_faint: bool,
 ) -> Answer:
     heard = heard_beeps(line, beeps, listening.kinds)
     tally = tally_of(heard, *countdowns(line, heard, listening.kinds))
@@ -184,6 +189,8 @@ def _answer(
         if own.heard and own.silent_share <= MOST_SILENT_OF_BLOCK:
             places.append(BlockPlace(block, float(line.offsets[mine[0].expected.stretch]) + listening.start, own))
     why = _why(shares, tally, places)
+    if why is Why.FOUND and is_faint:
+        why = Why.FAINT
     first = places[0].offset if places else float(line.offsets[0]) + listening.start
     return Answer(
         path=listening.path,
