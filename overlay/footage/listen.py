@@ -18,8 +18,9 @@ from overlay.footage.arrival import at_direct_sound
 from overlay.footage.bands import BAND_RATE_HZ, bands_of, template_of
 from overlay.footage.beeps import HeardBeep, Tally, countdowns, extra_beeps, heard_beeps, tally_of
 from overlay.footage.evidence import Kind, kind_of, presence
-from overlay.footage.fit import Expected, Line, fitted, in_phase, scatter
+from overlay.footage.fit import Expected, Line, Stretch, fitted, peaks_of, scatter
 from overlay.footage.pattern import pieces_of
+from overlay.footage.phase import in_phase
 from overlay.footage.search import PieceOfClass, Search, Way
 from overlay.footage.sound import Facts, Footage
 from overlay.plan.outputs import ToneSettings
@@ -147,9 +148,9 @@ def locate(listening: Listening, *, near: float | None = None, without: frozense
         for block in {piece.block for piece in pieces}.difference(without)
         if way.score - search.best(apart_from=way, block=block, near=bounds).score >= BLOCK_MARGIN
     )
-    beeps, offsets = _expected(pieces, way)
-    line, peaks = fitted(beeps, listening.kinds, offsets)
-    line = in_phase(line, peaks, listening.kinds)
+    beeps, stretches = _expected(pieces, way)
+    line = in_phase(beeps, listening.kinds, stretches) or fitted(beeps, listening.kinds, stretches)
+    peaks = peaks_of(line, beeps, listening.kinds)
     is_faint = not line.keeps_phase and scatter(line, peaks) > MOST_SCATTER
     line = at_direct_sound(line, peaks, listening.kinds)
     return _answer(listening, line, beeps, sure, other, _shares(way.score, other.score), is_faint)
@@ -216,15 +217,15 @@ def _why(shares: tuple[float, float], tally: Tally, places: Sequence[BlockPlace]
     return Why.FOUND if places else Why.SEVERAL_PLACES
 
 
-def _expected(pieces: Sequence[PieceOfClass], way: Way) -> tuple[list[Expected], list[float]]:
-    """The beeps of an answer with their stretches, and each stretch's offset: a new one begins behind every pause."""
+def _expected(pieces: Sequence[PieceOfClass], way: Way) -> tuple[list[Expected], list[Stretch]]:
+    """The beeps of an answer, and the stretches they lie in: a new one begins behind every pause."""
     beeps: list[Expected] = []
-    offsets: list[float] = []
+    stretches: list[Stretch] = []
     for number, (piece, offset) in enumerate(zip(pieces, way.offsets, strict=True)):
         if not number or abs(offset - way.offsets[number - 1]) > SHORTEST_PAUSE:
-            offsets.append(offset)
-        beeps += [Expected(planned, piece.block, len(offsets) - 1) for planned in piece.beeps]
-    return beeps, offsets
+            stretches.append(Stretch(offset, piece.middle))
+        beeps += [Expected(planned, piece.block, len(stretches) - 1) for planned in piece.beeps]
+    return beeps, stretches
 
 
 def _shares(best: float, other: float) -> tuple[float, float]:
