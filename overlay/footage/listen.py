@@ -20,7 +20,7 @@ from overlay.footage.beeps import HeardBeep, Tally, countdowns, extra_beeps, hea
 from overlay.footage.evidence import Kind, kind_of, presence
 from overlay.footage.fit import Expected, Line, Stretch, fitted, peaks_of, scatter
 from overlay.footage.pattern import pieces_of
-from overlay.footage.phase import in_phase
+from overlay.footage.phase import added_up, in_phase
 from overlay.footage.search import PieceOfClass, Search, Way
 from overlay.footage.sound import Facts, Footage
 from overlay.plan.outputs import ToneSettings
@@ -153,7 +153,11 @@ def locate(listening: Listening, *, near: float | None = None, without: frozense
     peaks = peaks_of(line, beeps, listening.kinds)
     is_faint = not line.keeps_phase and scatter(line, peaks) > MOST_SCATTER
     line = at_direct_sound(line, peaks, listening.kinds)
-    return _answer(listening, line, beeps, sure, other, _shares(way.score, other.score), is_faint)
+    rival = way.score - max(
+        way.score - other.score,
+        added_up(beeps, listening.kinds, stretches) - added_up(*_swapped(pieces, other, listening.kinds)),
+    )
+    return _answer(listening, line, beeps, sure, other, _shares(way.score, rival), is_faint)
 
 
 def hear_at(
@@ -215,6 +219,11 @@ def _why(shares: tuple[float, float], tally: Tally, places: Sequence[BlockPlace]
     if tally.unheard_kinds or tally.silent_share > MOST_SILENT or tally.strange_share > MOST_STRANGE:
         return Why.OTHER_CLASS
     return Why.FOUND if places else Why.SEVERAL_PLACES
+
+
+def _swapped(pieces, way, kinds):
+    b, s = _expected(pieces, way)
+    return b, kinds, s
 
 
 def _expected(pieces: Sequence[PieceOfClass], way: Way) -> tuple[list[Expected], list[Stretch]]:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from overlay.footage.bands import BAND_RATE_HZ
+from overlay.footage.bands import BAND_RATE_HZ, Envelope
 from overlay.footage.evidence import Kind
 from overlay.footage.fit import REACH, Expected, Floats, Line, Stretch
 
@@ -23,15 +23,25 @@ LEAST_COHERENCE = 0.6
 chance, and a few beeps 0.6; recordings reach 0.75 and more (the corpus in tests/footage)."""
 _USUAL_DRIFT = 75e-6
 _ROOM = 0.1
-"""Power, against the kind's own, that a room and a coder leave of a beep that is not as its like: no beep is clearer."""
+"""Power, against the kind's own, by which a beep differs from its like: none is trusted more than that."""
 _COARSE_SECONDS = 0.003
 """How far a beep moves at most between two drifts at which the sound is looked at anew."""
 _FINE_TURNS = 0.08
 """Turns of a pitch between two drifts that are compared."""
+_NEARLY, _MOST_NEARLY = 0.85, 8
+"""Drifts that have so much of the best one's evidence are looked at closely, and how many at most."""
+_ONE_DRIFT = 5e-6
 _REACH = round(REACH * BAND_RATE_HZ)
 _LAGS = np.arange(-_REACH, _REACH + 1)
-_ALIGN = 8
-"""Values (16 ms) by which two stretches may be off against each other, once each is placed by itself."""
+_SHIFTS = np.arange(-8, 8.01, 0.02)
+"""Values by which two stretches may be off against each other, once each is placed by itself: 16 ms."""
+_SHAPE = np.arange(-60, 120)
+_SHAPE_WINDOW = (-60, -40, 99, 119), (0, 1, 1, 0)
+_BINS = 1024
+_REACHES = 0.01
+"""Power, against its largest, from which a kind's spectrum tells more than it disturbs."""
+_STILL = 0.8
+"""How much of the likeness of two stretches must keep its phase, if nobody moved loudspeaker or camera."""
 
 Complex = NDArray[np.complex128]
 
@@ -48,22 +58,24 @@ class _Like:
     """Seconds since the stretch's own time."""
     trust: Floats
 
-    def sounds(self, drift: float) -> Complex:
-        """The filter's answers (beeps, lags) if the clock drifts so, their phases those of the sound."""
+    def sounds(self, values: Envelope, drift: float, lags: NDArray[np.int_] = _LAGS) -> Complex:
+        """Values of the band or of the filter (beeps, lags) if the clock drifts so, their phases those of the sound."""
         at = self.expected + self.from_middle * drift
         whole = np.floor(at * BAND_RATE_HZ).astype(int)
         part = (at * BAND_RATE_HZ - whole)[:, None]
-        index = whole[:, None] + _LAGS
-        is_inside = (index >= 0) & (index + 1 < len(self.kind.matched))
-        index = np.clip(index, 0, len(self.kind.matched) - 2)
-        answers = self.kind.matched[index] * (1 - part) + self.kind.matched[index + 1] * part
+        index = whole[:, None] + lags
+        is_inside = (index >= 0) & (index + 1 < len(values))
+        index = np.clip(index, 0, len(values) - 2)
+        answers = values[index] * (1 - part) + values[index + 1] * part
         turned = np.exp(2j * np.pi * self.kind.band.pitch_hz * at)[:, None]
         return np.asarray(answers * is_inside * turned, dtype=np.complex128)
 
     def sums(self, drift: float, more: Floats) -> Complex:
         """The sum of all beeps (drifts, lags) at drifts a little more than this one, in roots of nats."""
         turns = np.exp(2j * np.pi * self.kind.band.pitch_hz * np.outer(more, self.from_middle))
-        return np.asarray(turns @ (self.sounds(drift) * self.trust[:, None]) / np.sqrt(self.trust.sum()))
+        return np.asarray(
+            turns @ (self.sounds(self.kind.matched, drift) * self.trust[:, None]) / np.sqrt(self.trust.sum())
+        )
 
 
 def in_phase(beeps: Sequence[Expected], kinds: Mapping[str, Kind], stretches: Sequence[Stretch]) -> Line | None:
@@ -74,22 +86,46 @@ def in_phase(beeps: Sequence[Expected], kinds: Mapping[str, Kind], stretches: Se
     likes = [like for kind in kinds.values() for like in _likes_of(kind, beeps, stretches)]
     if not likes:
         return None
+    drifts, totals = _totals(likes)
+    answers = [
+        (total * stillness, line)
+        for drift, total in _highest(drifts, totals)
+        for line, stillness in [_placed(likes, drift, stretches)]
+        if line is not None
+    ]
+    return max(answers, key=lambda answer: answer[0])[1] if answers else None
+
+
+def added_up(beeps: Sequence[Expected], kinds: Mapping[str, Kind], stretches: Sequence[Stretch]) -> float:
+    """How much the beeps add up to at the best drift: evidence for a place, in nats or somewhat more a count."""
+    likes = [like for kind in kinds.values() for like in _likes_of(kind, beeps, stretches)]
+    return float(_totals(likes)[1].max()) if likes else 0.0
+
+
+def _totals(likes: Sequence[_Like]) -> tuple[Floats, Floats]:
+    """All drifts that clocks have, and what the beeps add up to at each."""
     span = max(float(np.abs(like.from_middle).max()) for like in likes)
     coarse_step = _COARSE_SECONDS / max(span, 60.0)
     turn = 1 / (max(like.kind.band.pitch_hz for like in likes) * max(span, 60.0))
     count = int(np.ceil(coarse_step / (_FINE_TURNS * turn)))
     fine = (np.arange(count) - (count - 1) / 2) * coarse_step / count
-    best, drift = -np.inf, 0.0
+    drifts, totals = [], []
     for coarse in np.arange(-MOST_DRIFT, MOST_DRIFT, coarse_step):
-        totals = _sum_of_stretches([(like, np.abs(like.sums(coarse, fine)) ** 2) for like in likes]).sum(axis=0)
-        totals -= ((coarse + fine) / _USUAL_DRIFT) ** 2 / 2
-        at = int(np.argmax(totals))
-        if totals[at] > best:
-            best, drift = float(totals[at]), float(coarse + fine[at])
-    sums = [(like, like.sums(drift, np.zeros(1))[0]) for like in likes]
-    if _coherence(sums, drift) < LEAST_COHERENCE:
-        return None
-    return _placed(sums, drift, stretches)
+        powers = [(like, np.abs(like.sums(coarse, fine)) ** 2) for like in likes]
+        drifts.append(coarse + fine)
+        totals.append(_sum_of_stretches(powers).sum(axis=0) - (drifts[-1] / _USUAL_DRIFT) ** 2 / 2)
+    return np.concatenate(drifts), np.concatenate(totals)
+
+
+def _highest(drifts: Floats, totals: Floats) -> list[tuple[float, float]]:
+    """The drifts that nearly all speaks for: beeps at equal distances agree at several (drift, total)."""
+    found: list[tuple[float, float]] = []
+    left = np.where(totals >= _NEARLY * totals.max(), totals, -np.inf)
+    while len(found) < _MOST_NEARLY and np.isfinite(left).any():
+        at = int(np.argmax(left))
+        found.append((float(drifts[at]), float(totals[at])))
+        left[np.abs(drifts - drifts[at]) < _ONE_DRIFT] = -np.inf
+    return found
 
 
 def _likes_of(kind: Kind, beeps: Sequence[Expected], stretches: Sequence[Stretch]) -> list[_Like]:
@@ -127,37 +163,62 @@ def _coherence(sums: Sequence[tuple[_Like, Complex]], drift: float) -> float:
         for like, total in mine:
             if len(like.trust) > 1:
                 added += float(np.abs(total[at]) ** 2)
-                whole += float(np.sum(like.trust * np.abs(like.sounds(drift)[:, at]) ** 2))
+                whole += float(np.sum(like.trust * np.abs(like.sounds(like.kind.matched, drift)[:, at]) ** 2))
     return added / whole if whole else 0.0
 
 
-def _placed(sums: Sequence[tuple[_Like, Complex]], drift: float, stretches: Sequence[Stretch]) -> Line:
-    """Each stretch where its sharp kinds peak, then all of them against the clearest: one room, one shape of sound."""
-    shapes: list[dict[str, Complex]] = [{} for _ in stretches]
+def _placed(likes: Sequence[_Like], drift: float, stretches: Sequence[Stretch]) -> tuple[Line | None, float]:
+    """Each stretch where its sharp kinds peak, then all of them against the clearest: one room, one shape of sound.
+
+    Also how much of their likeness keeps its phase. No line where beeps do not add up.
+    """
+    sums = [(like, like.sums(drift, np.zeros(1))[0]) for like in likes]
+    if _coherence(sums, drift) < LEAST_COHERENCE:
+        return None, 0.0
+    powers = np.zeros((len(stretches), len(_LAGS)))
     for like, total in sums:
-        shapes[like.stretch][like.kind.name] = total * np.sqrt(like.kind.sharpness)
-    powers = [np.sum([np.abs(total) ** 2 for total in mine.values()] or [0 * _LAGS], axis=0) for mine in shapes]
-    lags = [float(_LAGS[int(np.argmax(power))]) if power.any() else 0.0 for power in powers]
-    clearest = int(np.argmax([power.max() for power in powers]))
-    for number, mine in enumerate(shapes):
-        if number != clearest:
-            moves = np.arange(-_ALIGN, _ALIGN + 0.1, 0.25)
-            likeness = [_likeness(shapes[clearest], mine, lags[clearest], lags[number] + move) for move in moves]
-            lags[number] += float(moves[int(np.argmax(likeness))]) if any(likeness) else 0.0
+        powers[like.stretch] += like.kind.sharpness * np.abs(total) ** 2
+    lags = _LAGS[powers.argmax(axis=1)].astype(np.float64)
+    clearest = int(np.argmax(powers.max(axis=1)))
+    spectra = [
+        {like.kind.name: _spectrum(like, drift, int(lags[number])) for like in likes if like.stretch == number}
+        for number in range(len(stretches))
+    ]
+    still = [1.0]
+    pitches = {like.kind.name: like.kind.band.pitch_hz for like in likes}
+    for number, mine in enumerate(spectra):
+        shared = sorted(mine.keys() & spectra[clearest].keys())
+        if number != clearest and shared:
+            crossed = np.array([np.conj(spectra[clearest][name]) * mine[name] for name in shared])
+            turns = np.array([pitches[name] for name in shared]) / BAND_RATE_HZ
+            shift, stillness = _shift(crossed, turns, lags[number] - lags[clearest])
+            lags[number] += shift
+            still.append(stillness)
     offsets = [
         stretch.offset + lag / BAND_RATE_HZ - stretch.time * drift for stretch, lag in zip(stretches, lags, strict=True)
     ]
-    return Line(np.array(offsets), drift, keeps_phase=True)
+    return Line(np.array(offsets), drift, keeps_phase=True), float(np.mean(still))
 
 
-def _likeness(one: Mapping[str, Complex], other: Mapping[str, Complex], lag: float, other_lag: float) -> float:
-    """How alike two stretches sound around a lag of each."""
-    around = np.arange(-_REACH // 2, _REACH // 2 + 1)
-    return sum(
-        abs(np.vdot(_at(one[name], lag + around), _at(other[name], other_lag + around)))
-        for name in one.keys() & other.keys()
-    )
+def _spectrum(like: _Like, drift: float, lag: int) -> Complex:
+    """What beeps of a kind have in common, room and all, as far as the kind's own spectrum reaches."""
+    window = np.interp(_SHAPE, *_SHAPE_WINDOW)
+    own = np.abs(np.fft.fft(like.kind.template, _BINS)) ** 2
+    common = np.sum(like.sounds(like.kind.band.values, drift, lag + _SHAPE) * like.trust[:, None], axis=0)
+    weight = own / (own + _REACHES * own.max())
+    return np.asarray(np.fft.fft(common * window, _BINS) * np.sqrt(weight) / np.sqrt(like.trust.sum()))
 
 
-def _at(total: Complex, lags: Floats) -> Complex:
-    return np.asarray(np.interp(lags, _LAGS, total.real, 0, 0) + 1j * np.interp(lags, _LAGS, total.imag, 0, 0))
+def _shift(crossed: Complex, turns: Floats, apart: float) -> tuple[float, float]:
+    """Values by which a stretch lies behind another: cross spectra (kinds, bins), turns of each pitch in a value.
+
+    Their phase tells it to hundredths of a value if nobody moved anything during the pause: how much of it does,
+    is the second figure.
+    """
+    frequencies = np.fft.fftfreq(_BINS)
+    used = np.abs(crossed).sum(axis=0) > 1e-6 * np.abs(crossed).sum()
+    likeness = crossed[:, used] @ np.exp(2j * np.pi * np.outer(frequencies[used], _SHIFTS))
+    whole = np.abs(likeness).sum(axis=0)
+    turned = np.real(likeness * np.exp(2j * np.pi * np.outer(turns, apart + _SHIFTS))).sum(axis=0)
+    stillness = float(turned.max() / whole.max())
+    return float(_SHIFTS[int(np.argmax(turned if stillness > _STILL else whole))]), stillness
