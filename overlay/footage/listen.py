@@ -142,22 +142,28 @@ def locate(listening: Listening, *, near: float | None = None, without: frozense
     if near is not None:
         bounds = (near - listening.start - NEAR_SECONDS, near - listening.start + NEAR_SECONDS)
     way = search.best(near=bounds)
+    beeps, stretches = _expected(pieces, way)
+    line = in_phase(beeps, listening.kinds, stretches) or fitted(beeps, listening.kinds, stretches)
+    added = added_up(beeps, listening.kinds, stretches) if line.keeps_phase else 0.0
+
+    def margin(rival: Way) -> float:
+        """Nats by which the way is better than another: where beeps keep their phase, that may tell more."""
+        by_search = way.score - rival.score
+        if not line.keeps_phase or not np.isfinite(rival.score):
+            return by_search
+        there, stretched = _expected(pieces, rival)
+        return max(by_search, added - added_up(there, listening.kinds, stretched))
+
     other = search.best(apart_from=way, near=bounds)
     sure = frozenset(
         block
         for block in {piece.block for piece in pieces}.difference(without)
-        if way.score - search.best(apart_from=way, block=block, near=bounds).score >= BLOCK_MARGIN
+        if margin(search.best(apart_from=way, block=block, near=bounds)) >= BLOCK_MARGIN
     )
-    beeps, stretches = _expected(pieces, way)
-    line = in_phase(beeps, listening.kinds, stretches) or fitted(beeps, listening.kinds, stretches)
     peaks = peaks_of(line, beeps, listening.kinds)
     is_faint = not line.keeps_phase and scatter(line, peaks) > MOST_SCATTER
     line = at_direct_sound(line, peaks, listening.kinds)
-    rival = way.score - max(
-        way.score - other.score,
-        added_up(beeps, listening.kinds, stretches) - added_up(*_swapped(pieces, other, listening.kinds)),
-    )
-    return _answer(listening, line, beeps, sure, other, _shares(way.score, rival), is_faint)
+    return _answer(listening, line, beeps, sure, other, _shares(way.score, way.score - margin(other)), is_faint)
 
 
 def hear_at(
@@ -219,11 +225,6 @@ def _why(shares: tuple[float, float], tally: Tally, places: Sequence[BlockPlace]
     if tally.unheard_kinds or tally.silent_share > MOST_SILENT or tally.strange_share > MOST_STRANGE:
         return Why.OTHER_CLASS
     return Why.FOUND if places else Why.SEVERAL_PLACES
-
-
-def _swapped(pieces, way, kinds):
-    b, s = _expected(pieces, way)
-    return b, kinds, s
 
 
 def _expected(pieces: Sequence[PieceOfClass], way: Way) -> tuple[list[Expected], list[Stretch]]:

@@ -135,7 +135,9 @@ def _likes_of(kind: Kind, beeps: Sequence[Expected], stretches: Sequence[Stretch
     expected = np.array([stretches[beep.stretch].offset + beep.time for beep in mine])
     near = np.clip(np.round(expected * BAND_RATE_HZ).astype(int)[:, None] + 2 * _LAGS, 0, len(kind.matched) - 1)
     power = np.abs(kind.matched[near]).astype(np.float64) ** 2
-    others = (power / np.maximum(kind.purity[near], 1e-9)).min(axis=1)
+    # The filter lets through of all else as much as it does where no beep is.
+    part = float(np.median(kind.purity)) / np.log(2)
+    others = part * (power / np.maximum(kind.purity[near], 1e-9)).min(axis=1)
     usual = float(np.median(others)) + _ROOM * float(np.median(power.max(axis=1))) + 1e-30
     likes = []
     for number, stretch in enumerate(stretches):
