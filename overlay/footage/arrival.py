@@ -35,7 +35,7 @@ _DECAYS = (0.15, 0.4, 0.9)
 """Seconds in which a room's sound falls by 60 dB."""
 _FIRST_WALL = 0.001
 """Seconds from direct sound to the first that a room can answer."""
-_USUAL_LAG = 0.008
+_USUAL_LAG = 0.004
 """Seconds by which rooms delay a peak."""
 _LEAST_NOISE = 0.02
 """Power of what no model says, against the average's loudest: the room may be as described, not more."""
@@ -62,8 +62,12 @@ def lag_of_direct_sound(line: Line, peaks: Sequence[Peak], kinds: Mapping[str, K
     if not total.any():
         return 0.0
     total -= np.abs(_LAGS) / _USUAL_LAG
-    posterior = np.exp(np.logaddexp.reduce(total, axis=0) - np.logaddexp.reduce(total, axis=None))
-    return float(np.interp(0.5, np.cumsum(posterior), _LAGS))
+    posterior = np.logaddexp.reduce(total, axis=0)
+    at = int(np.clip(np.argmax(posterior), 1, len(_LAGS) - 2))
+    left, here, right = posterior[at - 1 : at + 2]
+    bend = left - 2 * here + right
+    part = 0.5 * (left - right) / bend if bend < 0 else 0.0
+    return float(_LAGS[at] + np.clip(part, -0.5, 0.5) * _STEP)
 
 
 def _average(line: Line, peaks: Sequence[Peak], kind: Kind) -> tuple[Envelope, NDArray[np.complex128]]:
