@@ -236,8 +236,8 @@ def proof(
 ) -> Watched:
     """Make a small film of a class to watch before the edit: the seconds around every beep, or all of it if `full`.
 
-    `far` is told the share of the film that is done, 0 to 1. A file in the way that is not a proof of ours stops it with UsageError unless `replace`. Raises PlanError,
-    UsageError or MachineError as `build` does.
+    `far` is told the share of the film that is done, 0 to 1. A file in the way that is not a proof of ours stops it
+    with UsageError unless `replace`. Raises PlanError, UsageError or MachineError as `build` does.
     """
     from overlay.footage.proof import refuse_others, write_proof
 
