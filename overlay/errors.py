@@ -38,7 +38,8 @@ class OverlayError(Exception):
 class Mistake(NamedTuple):
     """One thing wrong in a plan, at one place.
 
-    `line` and `column` count from 1; 0 means the whole file. `source` is the line as written.
+    `line` and `column` count from 1; 0 means the whole file. `source` is the line as written, `path` the
+    file where it is another one than the plan.
 
     >>> Mistake(3, 5, "no such key: wrok", "Did you mean work?", "    wrok: 40s").line
     3
@@ -49,6 +50,7 @@ class Mistake(NamedTuple):
     message: str
     remedy: str | None = None
     source: str | None = None
+    path: str | None = None
 
 
 class PlanError(OverlayError):
@@ -63,12 +65,17 @@ class PlanError(OverlayError):
 
     def __init__(self, path: str, mistakes: list[Mistake]) -> None:
         self.path = path
-        self.mistakes = tuple(sorted(mistakes, key=lambda mistake: (mistake.line, mistake.column)))
+        self.mistakes = tuple(sorted(mistakes, key=lambda one: (one.path or "", one.line, one.column)))
         super().__init__("\n".join(f"{self.place(m)}: {m.message}" for m in self.mistakes))
 
     def place(self, mistake: Mistake) -> str:
         """`file:line:column`, or the file alone where no line applies."""
-        return f"{self.path}:{mistake.line}:{mistake.column}" if mistake.line else self.path
+        path = mistake.path or self.path
+        return f"{path}:{mistake.line}:{mistake.column}" if mistake.line else path
+
+    def __reduce__(self) -> tuple[type[PlanError], tuple[str, list[Mistake]]]:
+        """As another process is handed it."""
+        return PlanError, (self.path, list(self.mistakes))
 
 
 class UsageError(OverlayError):

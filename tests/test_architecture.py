@@ -13,9 +13,9 @@ import overlay
 
 PACKAGE = Path(overlay.__file__).parent
 # Each room may import from the rooms before it, and from itself.
-ROOMS = ["errors", "units", "plan", "words", "timeline"]
+ROOMS = ["errors", "versions", "units", "plan", "words", "timeline"]
 WRITERS = ["captions", "tones", "pictures", "paper", "handoff", "page"]
-AFTER_WRITERS = ["footage", "folder", "pipeline", "cli"]
+AFTER_WRITERS = ["footage", "folder", "pipeline", "series", "cli"]
 HEAVY = {
     "av",
     "moviepy",
@@ -25,8 +25,11 @@ HEAVY = {
     "pydub",
     "pyloudnorm",
     "starlette",
+    "ttconv",
     "uvicorn",
     "watchfiles",
+    "distributed",
+    "dask",
 }
 
 
@@ -34,6 +37,7 @@ def _modules() -> list[Path]:
     return [
         *sorted(path for path in PACKAGE.rglob("*.py") if path.name != "__main__.py" and path.parent != PACKAGE),
         PACKAGE / "errors.py",
+        PACKAGE / "versions.py",
         PACKAGE / "pipeline.py",
     ]
 

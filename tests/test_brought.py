@@ -144,7 +144,8 @@ def test_a_plans_font_reaches_every_layer_and_the_sheet(tmp_path: Path) -> None:
     """A class built with a Hebrew font: no picture with words is the one that the tool's own fonts make."""
     from dataclasses import replace
 
-    from overlay.folder.catalog import CATALOG, Job
+    from overlay.folder.catalog import CATALOG
+    from overlay.folder.job import Job
     from overlay.pictures.fonts import fonts_of
     from overlay.plan.read import read_plan
 

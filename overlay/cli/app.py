@@ -4,11 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from importlib import import_module
+from typing import Annotated, cast
 
 import typer
 
-COMMANDS = ("new", "check", "build", "rehearse", "sync", "schema")
-"""Each stands in the module of its name, as a function of its name."""
+from overlay.cli.help import Command
+
+COMMANDS = ("new", "check", "rehearse", "build", "sync", "proof", "verify", "schema")
+"""In the order in which a class needs them. Each stands in the module of its name, as a function of its name."""
+
+_PATH = """\b
+A class from start to end:
+  overlay new my-class.yaml              write a plan to start from
+  overlay check my-class.yaml            proof-read it
+  overlay build my-class.yaml            make everything, paper included
+  overlay sync my-class.yaml clip.mp4    find the class in what you filmed
+  overlay proof my-class.yaml            a small film to watch before the edit
+  overlay verify my-class.yaml cut.mp4   check the finished edit
+
+Help on one command: overlay help build"""
 
 
 def app_for(arguments: Sequence[str]) -> typer.Typer:
@@ -19,12 +33,43 @@ def app_for(arguments: Sequence[str]) -> typer.Typer:
         add_completion=True,
         pretty_exceptions_enable=False,
         rich_markup_mode=None,
+        context_settings={"help_option_names": ["-h", "--help"]},
     )
 
-    @app.callback(help="From the plan of a follow-along class to everything its editor drops onto the footage.")
-    def overlay() -> None:
+    @app.callback(
+        help="From the plan of a follow-along class to everything its editor drops onto the footage.", epilog=_PATH
+    )
+    def overlay(
+        version: Annotated[
+            bool,
+            typer.Option("--version", help="Show the version, and those of the parts that shape what is made."),
+        ] = False,
+    ) -> None:
         """A callback, so that a single command keeps its name."""
 
     for name in arguments[:1] if arguments and arguments[0] in COMMANDS else COMMANDS:
-        app.command(name)(getattr(import_module(f"overlay.cli.{name}"), name))
+        app.command(name, cls=Command)(getattr(import_module(f"overlay.cli.{name}"), name))
     return app
+
+
+def run(arguments: Sequence[str]) -> int:
+    """Run the command line and give its exit status.
+
+    Raises UsageError where it is mistyped, what a command raises, and SystemExit where a command ends by itself.
+    """
+    if arguments[:1] == ["--version"]:
+        from overlay.cli.about import version_lines
+
+        print("\n".join(version_lines()))
+        return 0
+    if arguments[:1] == ["help"]:
+        arguments = [*arguments[1:2], "--help"]
+    # The base of all that the command line's library says of what was typed.
+    mistypings = cast(type[Exception], typer.BadParameter.__base__)
+    try:
+        ended = app_for(arguments)(args=list(arguments), prog_name="overlay", standalone_mode=False)
+    except mistypings as mistyped:
+        from overlay.cli.mistyped import in_our_words
+
+        raise in_our_words(mistyped, arguments, COMMANDS) from None
+    return ended if isinstance(ended, int) else 0

@@ -13,10 +13,21 @@ from overlay.errors import EXIT_DONE, EXIT_FINDINGS
 
 def check(
     plan: Annotated[
-        Path, typer.Argument(metavar="PLAN", help="The plan, for example desk-break.yaml.", show_default=False)
+        list[Path],
+        typer.Argument(
+            metavar="PLAN...", help="The plan, for example desk-break.yaml; or several, or folders.", show_default=False
+        ),
     ],
     strict: Annotated[bool, typer.Option("--strict", help="End with 1 for remarks too.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object instead.")] = False,
+    root: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FOLDER",
+            help="The folder of the series: plans share files up to it, else up to a series.yaml or .git.",
+            show_default=False,
+        ),
+    ] = None,
 ) -> None:
     """Proof-read a plan before you film it.
 
@@ -24,10 +35,14 @@ def check(
 
     Example: overlay check desk-break.yaml
     """
+    from overlay.cli.places import is_many
+
+    if is_many(plan):
+        sys.exit(_check_many(plan, strict=strict, as_json=as_json, root=root))
     from overlay.pipeline import proof_read
     from overlay.plan.advice import Weight
 
-    timeline, findings, tone_levels = proof_read(plan)
+    timeline, findings, tone_levels = proof_read(plan[0], root)
     if as_json:
         import json
 
@@ -45,3 +60,17 @@ def check(
         print("\n".join(ProofSheet.for_terminal().lines(timeline, findings)))
     mend = any(strict or finding.weight is Weight.FINDING for finding in findings)
     sys.exit(EXIT_FINDINGS if mend else EXIT_DONE)
+
+
+def _check_many(named: list[Path], *, strict: bool, as_json: bool, root: Path | None) -> int:
+    import os
+
+    from overlay.cli.many import rows_as_json, show_rows
+    from overlay.series.classes import check_classes
+    from overlay.series.plans import plans_in
+
+    rows = check_classes(plans_in(named), root=root, workers=os.cpu_count() or 1, as_data=as_json)
+    if not as_json:
+        return show_rows(rows, strict=strict)
+    print(rows_as_json(rows))
+    return max(row.status(strict=strict) for row in rows)

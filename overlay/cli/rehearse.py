@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from overlay.cli.counts import whole_number
 from overlay.cli.messages import error_lines, say
 
 
@@ -16,7 +17,12 @@ def rehearse(
         Path, typer.Argument(metavar="PLAN", help="The plan, for example desk-break.yaml.", show_default=False)
     ],
     port: Annotated[
-        int, typer.Option(min=0, max=65535, help="The port of the page on this machine; 0 is any that is free.")
+        int,
+        typer.Option(
+            parser=whole_number(0, 65535),
+            metavar="PORT",
+            help="The port of the page on this machine; 0 is any free one.",
+        ),
     ] = 0,
     browser: Annotated[bool, typer.Option(help="Open the page in the browser.")] = True,
 ) -> None:

@@ -44,6 +44,9 @@ def sync(
         bool, typer.Option("--part", help="Write the takes even if blocks of the class are missing.")
     ] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object instead.")] = False,
+    quiet: Annotated[
+        bool, typer.Option("--quiet", "-q", help="Say nothing but what is to be mended or went wrong.")
+    ] = False,
 ) -> None:
     """Find the class in what was filmed, by its beeps.
 
@@ -53,30 +56,20 @@ def sync(
     Example: overlay sync desk-break.yaml clip-0007.mp4 clip-0008.mp4
     """
     from overlay import pipeline
+    from overlay.cli.progress import shown_progress
+    from overlay.cli.summary import show_synced
     from overlay.footage.report import answer_lines, answers_data
 
-    synced = pipeline.sync(
-        plan,
-        footage,
-        near=near,
-        start=start,
-        takes=takes,
-        part=part,
-        progress=lambda line: say(line, to_error=True),
-    )
+    with shown_progress(quiet=quiet) as watch:
+        synced = pipeline.sync(
+            plan, footage, near=near, start=start, takes=takes, part=part, progress=watch.step, far=watch.far
+        )
     if as_json:
         import json
 
         print(json.dumps(answers_data(synced.answers), ensure_ascii=True, indent=1))
-    else:
+    elif not quiet:
         for answer in synced.answers:
             say("\n".join(answer_lines(answer, synced.timeline)))
-    for remark in synced.remarks:
-        say(remark, to_error=True)
-    for finding in synced.findings:
-        say(f"finding: {finding}", to_error=True)
-    if synced.written is not None:
-        say(f"Which file has which block stands in {synced.written}", to_error=as_json)
-    else:
-        say("No takes file was changed.", to_error=True)
+    show_synced(synced, plan, quiet=quiet or as_json)
     sys.exit(EXIT_FINDINGS if synced.findings else EXIT_DONE)

@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from pathlib import Path
+import os
+from collections.abc import Callable, Iterable, Sequence
+from pathlib import Path, PurePosixPath
 from typing import NamedTuple
 
-from overlay.errors import UsageError
-from overlay.folder.catalog import File, Job, Output
-from overlay.folder.manifest import MANIFEST, Entry, entries_in, is_as_written, manifest_text
+from overlay.errors import MachineError, UsageError
+from overlay.folder.catalog import rows_of
+from overlay.folder.disk import Disk
+from overlay.folder.job import File, Job, Output
+from overlay.folder.manifest import MANIFEST, Entry, manifest_text, sha256_of
 from overlay.folder.write import Writing
 
 
 class Filled(NamedTuple):
-    """What was written this time, and what stands in the folder from an earlier plan."""
+    """What was made this time, what of it stood there already just so, and what stands in the folder from an
+    earlier plan."""
 
     written: tuple[Entry, ...]
     outdated: tuple[Entry, ...]
+    reused: tuple[Entry, ...]
 
 
 def fill(
@@ -24,47 +29,82 @@ def fill(
     outputs: Sequence[Output],
     job: Job,
     plan_sha256: str,
+    takes_sha256: str | None,
     progress: Callable[[str], None],
     *,
     replace: bool = False,
+    anew: bool = False,
+    disk: Disk | None = None,
 ) -> Filled:
     """Make the outputs, check them, put them in place, the manifest last. Tells the name of each as it begins.
 
-    Raises UsageError where a file in the way is not ours or was changed since (unless `replace`),
-    MachineError when the disk refuses; the folder then holds what it held before.
+    `takes_sha256` is the sum of the takes that the class was fitted to, if it was.
+
+    Where the manifest says that the same inputs made a file before, and it still is as it was written, it is taken
+    as it is, unless `anew`. Raises UsageError where a file in the way is not ours or was changed since (unless
+    `replace`), before anything is made; MachineError when the disk refuses; the folder then holds what it held.
     """
+    planned = {output: list(output.make(job)) for output in outputs}
+    paths = {file.path for files in planned.values() for file in files}
     written: list[Entry] = []
-    with Writing(folder) as writing:
-        before = entries_in(folder)
-        for output in outputs:
+    with Writing(folder, disk) as writing:
+        _refuse_what_is_not_ours(writing, paths, replace=replace)
+        for output, files in planned.items():
             progress(output.name)
-            written += [writing.write(file, output.kind, plan_sha256) for file in output.make(job)]
-        paths = {entry.path for entry in written}
-        if not replace:
-            _nobody_elses(folder, paths, before)
+            for file in files:
+                entry = writing.write(file, output.kind, plan_sha256, _inputs_sha256(file), anew=anew)
+                written.append(entry.fitted_to(takes_sha256))
         # What these outputs made before and make no longer, such as a language that is gone.
-        kinds = {output.kind for output in outputs if all(row in outputs for row in job.rows_of(output.kind))}
-        others = [entry for entry in before if entry.path not in paths and (folder / entry.path).is_file()]
+        kinds = {output.kind for output in outputs if all(row in outputs for row in rows_of(output.kind))}
+        others = [entry for path, entry in writing.listed.items() if path not in paths and writing.stands(path)]
         stale = [entry for entry in others if entry.kind in kinds]
         kept = [entry for entry in others if entry.kind not in kinds]
-        text = manifest_text(job.timeline, plan_sha256, [*written, *kept])
+        text = manifest_text(job.timeline, plan_sha256, [*written, *kept], takes_sha256)
         writing.write(File(MANIFEST, [text.encode("utf-8")]), "manifest", plan_sha256)
+        # Hours may have gone by.
+        _refuse_what_is_not_ours(writing, paths, replace=replace)
         writing.finish(stale)
-    outdated = [entry for entry in kept if entry.plan_sha256 != plan_sha256]
-    return Filled(tuple(written), tuple(outdated))
+    outdated = [entry for entry in kept if (entry.plan_sha256, entry.takes_sha256) != (plan_sha256, takes_sha256)]
+    reused = [entry for entry in written if entry.path in writing.reused]
+    return Filled(tuple(written), tuple(outdated), tuple(reused))
 
 
-def _nobody_elses(folder: Path, paths: set[str], before: Sequence[Entry]) -> None:
-    ours = {entry.path: entry for entry in before}
+def _inputs_sha256(file: File) -> str | None:
+    """The sum of all that a file is made from: its inputs, and the tool with its fonts and libraries."""
+    if file.inputs is None:
+        return None
+    from overlay.pictures.cache import tool_sum
+
+    return sha256_of(repr((tool_sum(), file.path, file.inputs)).encode("utf-8", "surrogatepass"))
+
+
+def _refuse_what_is_not_ours(writing: Writing, paths: Iterable[str], *, replace: bool) -> None:
+    folder, names = writing.folder, sorted({*paths, MANIFEST})
+    blocked = dict.fromkeys(place for name in names for place in _no_place_for(folder, name))
+    if blocked:
+        raise MachineError(
+            f"In {folder} these names belong to a folder or a link, where files of ours go: {', '.join(blocked)}.",
+            remedy="Move them away, or name another folder with --out.",
+        )
+    if replace:
+        return
     in_the_way = [
-        path
-        for path in sorted({*paths, MANIFEST})
-        if (folder / path).exists()
-        and not (path in ours and is_as_written(folder, ours[path]))
-        and not (path == MANIFEST and before)
+        name
+        for name in names
+        if os.path.lexists(folder / name)
+        and not (name in writing.listed and writing.is_as_listed(writing.listed[name]))
+        and not (name == MANIFEST and writing.listed)
     ]
     if in_the_way:
         raise UsageError(
             f"In {folder} these files are not as the tool wrote them: {', '.join(in_the_way)}.",
             remedy="Name another folder with --out, or write over them with --replace.",
         )
+
+
+def _no_place_for(folder: Path, name: str) -> list[str]:
+    """What stands where no file can be put: a folder of its name, or a link or file where its folder belongs."""
+    parents = [parent.as_posix() for parent in PurePosixPath(name).parents if parent.parts]
+    taken = [each for each in parents if os.path.lexists(folder / each)]
+    blocked = [each for each in taken if (folder / each).is_symlink() or not (folder / each).is_dir()]
+    return [*blocked, name] if (folder / name).is_dir() else blocked

@@ -53,6 +53,8 @@ class Facts:
     peak: float
     sounding: tuple[tuple[int, int], ...]
     """Stretches of samples that are there, `[start, end)`; what lies between them is a gap."""
+    picture_count: int = 0
+    """How many pictures there are."""
 
 
 class Footage:
@@ -95,6 +97,18 @@ class Footage:
         return self._audio is not None
 
     @property
+    def video(self) -> av.VideoStream | None:
+        """The moving pictures, if there are any."""
+        return self._video
+
+    @property
+    def timecode(self) -> str | None:
+        """The label of the first frame, where the file has one."""
+        marked = [self._video, *self._container.streams.data] if self._video is not None else []
+        labels = [stream.metadata.get("timecode") for stream in marked]
+        return next((label for label in [*labels, self._container.metadata.get("timecode")] if label), None)
+
+    @property
     def sample_rate_hz(self) -> int:
         """The rate of the pieces; 0 without sound."""
         return int(self._audio.rate) if isinstance(self._audio, _audio_stream()) else 0
@@ -124,6 +138,16 @@ class Footage:
             self._peak = max(self._peak, float(np.max(np.abs(samples))))
             yield start, samples
 
+    def picture_times(self) -> list[int]:
+        """The pts of all pictures, read without decoding; instead of `pieces()`."""
+        import av
+
+        try:
+            packets = self._container.demux([self._video]) if self._video is not None else []
+            return [packet.pts for packet in packets if packet.pts is not None and not packet.is_discard]
+        except av.error.FFmpegError:
+            raise _unreadable(self.path) from None
+
     def facts(self) -> Facts:
         """What was learnt from reading the whole file."""
         times = np.sort(np.array(self._picture_pts, dtype=np.int64))
@@ -144,6 +168,7 @@ class Footage:
             has_sound=self.has_sound,
             peak=self._peak,
             sounding=tuple(self._sounding),
+            picture_count=len(times),
         )
 
     def _frames(self) -> Iterator[av.AudioFrame]:

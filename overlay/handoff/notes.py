@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from overlay.handoff.chapters import chapters_txt
+from overlay.plan.carriers import Carrier, key_color
+from overlay.plan.look import Look
 from overlay.plan.outputs import ToneSettings
 from overlay.timeline.model import SegmentKind, Timeline
 from overlay.timeline.summary import summarize
@@ -37,10 +39,17 @@ def description_text(timeline: Timeline) -> str:
     return "\n\n".join(part for part in parts if part) + "\n"
 
 
-def editor_notes(timeline: Timeline, tones: ToneSettings, layers: Sequence[str]) -> str:
+def editor_notes(
+    timeline: Timeline,
+    tones: ToneSettings,
+    layers: Sequence[str],
+    carriers: Sequence[Carrier] = (Carrier.PRORES,),
+    look: Look | None = None,
+) -> str:
     """One page for the editor: what each file is, where it goes, how it is made, and what helps; stored as UTF-8.
 
-    `layers` are the names of the pictures' layers.
+    `layers` are the names of the pictures' layers, `carriers` what they come in;
+    `look` tells the flat colour that the layers stand on where they must be keyed.
     """
     words, paper = timeline.phrases.notes, timeline.phrases.paper
     zero = timeline.time_to_frame(timeline.class_start)
@@ -62,7 +71,7 @@ def editor_notes(timeline: Timeline, tones: ToneSettings, layers: Sequence[str])
         "frames": str(timeline.frame_count),
     }
     files = [
-        (", ".join(f"pictures/{layer}.mov" for layer in layers), words["notes_layers"]),
+        *(_layers(carrier, layers, words, look or Look()) for carrier in carriers),
         ("pictures/stills/", words["notes_stills"]),
         ("tones/tones.wav", fill(words["notes_tones"], {"settings": settings})),
         ("captions/", words["notes_captions"]),
@@ -79,6 +88,13 @@ def editor_notes(timeline: Timeline, tones: ToneSettings, layers: Sequence[str])
         words["notes_check"],
     ]
     return "\n\n".join(_wrapped(part) for part in parts) + "\n"
+
+
+def _layers(carrier: Carrier, layers: Sequence[str], words: Mapping[str, str], look: Look) -> tuple[str, str]:
+    """The files of the layers in a carrier, and what they are."""
+    kinds = {Carrier.PRORES: "notes_layers", Carrier.KEY: "notes_key", Carrier.FILL_AND_MATTE: "notes_fill_and_matte"}
+    paths = ", ".join(path for layer in layers for path in carrier.paths(layer))
+    return paths, fill(words[kinds.get(carrier, "notes_movies")], {"color": str(key_color(look))})
 
 
 def _sync(timeline: Timeline) -> str:

@@ -9,6 +9,7 @@ from urllib.parse import quote
 from overlay.handoff.markers import MarkerKind, markers_of
 from overlay.handoff.tracks import Piece, Track, TrackKind
 from overlay.timeline.model import Timeline
+from overlay.units.clock import nearest
 from overlay.units.span import Span
 
 if TYPE_CHECKING:
@@ -32,10 +33,10 @@ def otio_text(timeline: Timeline, tracks: tuple[Track, ...], *, handle_frames: i
     """The tracks as one OpenTimelineIO document, in the schemas of release 0.18, to be stored as UTF-8.
 
     Every track is as long as the class, with gaps where it has no piece. Every time is in whole frames
-    at the class's rate. A clip's media have their own timecode: its range counts from the frame number
-    of their first label, as the timeline's start does. Markers stand on the stack of the tracks, their
-    kinds told by colour and in the metadata; what is ours stands under `METADATA_KEY`. Nothing is read
-    from the environment.
+    at the class's rate; a file of another rate is told of, and its in-point given, in its own frames. A
+    clip's media have their own timecode: its range counts from the frame number of their first label, as
+    the timeline's start does. Markers stand on the stack of the tracks, their kinds told by colour and in
+    the metadata; what is ours stands under `METADATA_KEY`. Nothing is read from the environment.
     """
     import opentimelineio as otio
 
@@ -51,16 +52,26 @@ def otio_text(timeline: Timeline, tracks: tuple[Track, ...], *, handle_frames: i
         return otio.schema.Gap(source_range=stretch(0, span.frame_count))
 
     def clip(piece: Piece) -> otio.schema.Clip:
-        source = piece.source
-        media = otio.schema.ExternalReference(
-            target_url=media_url(source.path), available_range=stretch(source.start_frame, source.frame_count)
+        source, own = piece.source, piece.source.own
+        available, shown = (
+            stretch(source.start_frame, source.frame_count),
+            stretch(piece.source_frame, piece.span.frame_count),
         )
+        if own is not None:
+            in_point = own.start_frame + nearest(piece.first_frame / timeline.rate.value * own.rate)
+            available = otio.opentime.TimeRange(
+                *(otio.opentime.RationalTime(count, float(own.rate)) for count in (own.start_frame, own.frame_count))
+            )
+            shown = otio.opentime.TimeRange(
+                otio.opentime.RationalTime(in_point, float(own.rate)), frames(piece.span.frame_count)
+            )
+        media = otio.schema.ExternalReference(target_url=media_url(source.path), available_range=available)
         media.name = source.file_name
         before, after = piece.handles(handle_frames)
         return otio.schema.Clip(
             name=piece.name,
             media_reference=media,
-            source_range=stretch(piece.source_frame, piece.span.frame_count),
+            source_range=shown,
             metadata=_ours(handle_frames_before=before, handle_frames_after=after),
         )
 

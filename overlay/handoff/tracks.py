@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
+from fractions import Fraction
 from itertools import pairwise
 
 from overlay.timeline.changes import card_changes, title_changes
@@ -56,18 +57,28 @@ class Media:
 
 
 @dataclass(frozen=True)
+class OwnFrames:
+    """How a file counts its own frames, where its rate (frames a second) is not the class's."""
+
+    rate: Fraction
+    start_frame: int
+    frame_count: int
+
+
+@dataclass(frozen=True)
 class Source:
     """A file and its own frames, counted at the class's rate.
 
     `path` counts from the folder of the assets and may lead out of it (`../footage/one.mp4`).
     `start_frame` is the frame number of its first frame's timecode, 0 where it has none. A still has
-    as many frames as are asked of it. `has_sound` counts for takes only.
+    as many frames as are asked of it. `has_sound` and `own` count for takes only.
     """
 
     path: str
     start_frame: int
     frame_count: int
     has_sound: bool = True
+    own: OwnFrames | None = None
 
     @property
     def file_name(self) -> str:

@@ -11,7 +11,7 @@ import base64
 import hashlib
 import json
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from html import escape
 from importlib import resources
 from string import Template
@@ -38,16 +38,18 @@ def rehearsal_page(
     findings: Sequence[Finding],
     *,
     version: str | None = None,
+    faces: Callable[[str], str] = face_rules,
 ) -> str:
     """The page of a class. The same class gives the same text.
 
     `sounds` are the figures of each kind of beep (`tones/track.py`, `beep_figures`). With a `version`
     the page listens to the server that it came from, and to nothing else; without, to nothing at all.
+    `faces` is `face_rules`, or what remembers its answers.
     """
     timeline = layout.timeline
     phrases = timeline.phrases
     data = class_data(layout, sounds, findings, version=version)
-    style = _colors(look) + face_rules(_texts(data)) + _part("rehearsal.css")
+    style = _colors(look) + faces(_texts(data)) + _part("rehearsal.css")
     script = page_script(is_live=version is not None)
     words = {**phrases.page, "next": phrases.next, "easier": phrases.easier, "needed": phrases.needed}
     return Template(_part("rehearsal.html")).substitute(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
+from dataclasses import replace
 from typing import NamedTuple
 
 from PIL import Image
@@ -10,7 +11,7 @@ from PIL import Image
 from overlay.pictures.canvas import Canvas
 from overlay.pictures.fonts import SHIPPED, Fonts
 from overlay.pictures.frames import Layer, Part
-from overlay.pictures.images import Images, no_images
+from overlay.pictures.images import Images, image_sums, no_images
 from overlay.pictures.previews import draw_card, set_card
 from overlay.pictures.scheme import Scheme, around, class_scheme
 from overlay.pictures.strip import draw_class
@@ -43,7 +44,11 @@ def previews_layer(
             draw_card(canvas, set_card(state, scheme, look, timeline.phrases), state, scheme, look, view, images)
         return canvas.picture.crop((frame.left, frame.top, frame.right, frame.bottom))
 
-    return Layer.of(timeline, "previews", (Part(frame, changes, draw),))
+    named = {shown.move.image for _, state in changes if isinstance(state, PreviewState) for shown in state.shows}
+    sums = image_sums({name for name in named if name is not None}, images)
+    # A full card has the whole class on it, but none of what is said.
+    shaped_by = (scheme, look, view, sums, replace(timeline, cues=(), beeps=()))
+    return Layer.of(timeline, "previews", (Part(frame, changes, draw, shaped_by),))
 
 
 def _frame(timeline: Timeline, scheme: Scheme, look: Look, states: set[CardState | PreviewState | None]) -> Box:

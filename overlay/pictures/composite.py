@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator
+from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+import numpy as np
 from PIL import Image
 
 from overlay.pictures.frames import Layer, Part, Picture
@@ -59,10 +60,14 @@ def showings(layer: Layer) -> Iterator[tuple[States, int]]:
 def count_layer(layer: Layer) -> LayerCounts:
     """Count the frames, the distinct pictures and the distinct states of parts that are not empty."""
     pictures = {states for states, _ in showings(layer)}
-    part_states = {
-        (part, state) for states in pictures - {FLASH} for part, state in enumerate(states) if state is not None
-    }
-    return LayerCounts(layer.frame_count, len(pictures), len(part_states))
+    return LayerCounts(layer.frame_count, len(pictures), len(part_states(layer)))
+
+
+def part_states(layer: Layer) -> list[tuple[int, Hashable]]:
+    """Every (part, state) that shows and is not empty, once, in the order in which they first show."""
+    shown = (states for states, _ in showings(layer) if states is not FLASH)
+    pairs = (pair for states in shown for pair in enumerate(states) if pair[1] is not None)
+    return list(dict.fromkeys(pairs))
 
 
 def draw_part(part: Part, state: Hashable, within: Box) -> Picture:
@@ -81,30 +86,60 @@ def draw_part(part: Part, state: Hashable, within: Box) -> Picture:
 
 def compose(layer: Layer, states: States) -> Picture:
     """The whole picture of a layer: RGBA, straight alpha, of the layer's size."""
-    whole = whole_box(layer)
+    return compose_within(layer, states, Box(0, 0, layer.size.width_px, layer.size.height_px))
+
+
+def compose_within(layer: Layer, states: States, box: Box) -> Picture:
+    """What of that picture lies in a box that holds every part of the layer."""
     if states is FLASH:
-        return Image.new("RGBA", (whole.width_px, whole.height_px), (255, 255, 255, 255))
-    picture = Image.new("RGBA", (whole.width_px, whole.height_px))
-    for part, state in zip(layer.parts, states, strict=True):
+        return Image.new("RGBA", (box.width_px, box.height_px), (255, 255, 255, 255))
+    return _together(layer.parts, states, box)
+
+
+def joined(layers: Sequence[Layer], name: str) -> Layer:
+    """Several layers of one class as one, the later ones above. Raises IndexError for no layers."""
+    return replace(layers[0], name=name, parts=tuple(part for layer in layers for part in layer.parts))
+
+
+def drawn_box(layer: Layer) -> Box:
+    """The least box that holds every part of a layer that has parts."""
+    return _round([part.box for part in layer.parts])
+
+
+def drawn_by(part: Part) -> str:
+    """The name of the function that draws a part."""
+    function = getattr(part.draw, "func", part.draw)
+    return f"{getattr(function, '__module__', '')}.{getattr(function, '__qualname__', '')}"
+
+
+def _together(parts: Sequence[Part], states: States, within: Box) -> Picture:
+    picture = Image.new("RGBA", (within.width_px, within.height_px))
+    for part, state in zip(parts, states, strict=True):
         if state is not None:
-            picture.paste(draw_part(part, state, part.box), (part.box.left, part.box.top))
+            at = (part.box.left - within.left, part.box.top - within.top)
+            lay(picture, draw_part(part, state, part.box), at)
     return picture
 
 
-def flattened(layer: Layer) -> Layer:
-    """The same layer as one part that owns the whole picture and shows all states together."""
+def lay(ground: Picture, picture: Picture, at: tuple[int, int]) -> None:
+    """Lay a picture over another. Colour under alpha 0 is kept from above, else from below."""
+    area = (*at, at[0] + picture.width, at[1] + picture.height)
+    below = ground.crop(area)
+    if below.getbbox(alpha_only=False) is None:
+        ground.paste(picture, at)
+        return
+    laid = np.array(Image.alpha_composite(below, picture))
+    upper = np.asarray(picture)
+    clear = (laid[..., 3] == 0) & upper.any(axis=-1)
+    laid[clear] = upper[clear]
+    ground.paste(Image.fromarray(laid), at)
 
-    def draw(states: Hashable) -> Picture:
-        assert isinstance(states, tuple)
-        return compose(layer, states)
 
-    start, changes = 0, []
-    for states, frames in showings(layer):
-        changes.append((start, states))
-        start += frames
-    return replace(layer, parts=(Part(whole_box(layer), tuple(changes), draw),), flash_frame=None)
-
-
-def whole_box(layer: Layer) -> Box:
-    """The box of the whole picture."""
-    return Box(0, 0, layer.size.width_px, layer.size.height_px)
+def _round(boxes: Sequence[Box]) -> Box:
+    """The least box round several."""
+    return Box(
+        min(box.left for box in boxes),
+        min(box.top for box in boxes),
+        max(box.right for box in boxes),
+        max(box.bottom for box in boxes),
+    )

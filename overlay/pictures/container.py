@@ -1,7 +1,8 @@
-"""The QuickTime file round coded pictures: everything in it that is not a picture.
+"""The QuickTime or MP4 file round coded pictures: everything in it that is not a picture.
 
-The format is Apple's published QuickTime File Format, from which ISO/IEC 14496-12 (ISO base media
-file format) took its shared part. What the choices below rest on:
+The formats are Apple's published QuickTime File Format and ISO/IEC 14496-12 (ISO base media file
+format), which took over the shared part, with ISO/IEC 14496-15 for H.264 in it. What the choices
+below rest on:
 
 - The movie's tables stand before the pictures. All sizes are known before the first picture is put
   together, so the file still streams out in one go, and a reader opens it without going to its end.
@@ -11,6 +12,7 @@ file format) took its shared part. What the choices below rest on:
   1000 units, or 1001 at the NTSC rates.
 - No edit list: the first picture shows at zero. No dates: the same class gives the same bytes.
 - Every picture is a sync sample, which is what a file without a table of sync samples says.
+- Only QuickTime files have a timecode track: MP4 has none that its standard names.
 """
 
 from __future__ import annotations
@@ -57,16 +59,31 @@ class Timing:
         return int(self.timescale / self.rate.value)
 
 
+@dataclass(frozen=True)
+class Format:
+    """What a file carries: its sample description, and whether it is MP4 or QuickTime."""
+
+    description: bytes
+    is_mp4: bool = False
+
+
 def movie_head(
-    size: Size, timing: Timing, packet_bytes: Sequence[int], showings: Sequence[tuple[int, int]], *, plain: bool
+    size: Size,
+    timing: Timing,
+    packet_bytes: Sequence[int],
+    showings: Sequence[tuple[int, int]],
+    *,
+    plain: bool = False,
+    carried: Format | None = None,
 ) -> bytes:
     """All bytes of a movie before its pictures.
 
     `packet_bytes` is the length of each coded picture, `showings` are (which picture, for how many
     frames) in order. After the head come the coded pictures: each once, in the order of
-    `packet_bytes`, or, where `plain`, one for every frame shown. Raises ValueError for a movie
-    of over 2^32 - 1 units (19 hours at 60 frames a second).
+    `packet_bytes`, or, where `plain`, one for every frame shown. `carried` is ProRes where it is left
+    out. Raises ValueError for a movie of over 2^32 - 1 units (19 hours at 60 frames a second).
     """
+    carried = carried or prores(size)
     lengths = np.array(packet_bytes, np.int64)
     shown = np.repeat([picture for picture, _ in showings], [frames for _, frames in showings])
     if len(shown) * timing.frame_units > _LARGEST_32_BIT:
@@ -74,16 +91,20 @@ def movie_head(
     stored = lengths[shown] if plain else lengths
     places = np.cumsum(stored) - stored
     pictures = _Samples(lengths[shown], places if plain else places[shown])
-    media_bytes = _TIMECODE_BYTES + int(stored.sum())
-    before = _box(b"ftyp", b"qt  ", bytes.fromhex("20040600"), b"qt  ")
+    label = b"" if carried.is_mp4 else struct.pack(">I", timing.start_frame)
+    media_bytes = len(label) + int(stored.sum())
+    if carried.is_mp4:
+        before = _box(b"ftyp", b"isom", struct.pack(">I", 0x200), b"isom", b"iso2", b"avc1", b"mp41")
+    else:
+        before = _box(b"ftyp", b"qt  ", bytes.fromhex("20040600"), b"qt  ")
     # Where the media starts depends on how long the tables are, and how wide an entry of the tables
     # must be on where the media starts: settled at the second or the third go.
     media_at, settled = 0, False
     while not settled:
-        movie = _movie(size, timing, pictures.moved(media_at + _TIMECODE_BYTES), media_at)
+        movie = _movie(size, timing, carried, pictures.moved(media_at + len(label)), media_at)
         head = before + movie + _media_data_header(media_bytes)
         settled, media_at = len(head) == media_at, len(head)
-    return head + struct.pack(">I", timing.start_frame)
+    return head + label
 
 
 @dataclass(frozen=True)
@@ -103,32 +124,43 @@ def _media_data_header(media_bytes: int) -> bytes:
     return struct.pack(">I4s", 8 + media_bytes, b"mdat")
 
 
-def _movie(size: Size, timing: Timing, pictures: _Samples, timecode_at: int) -> bytes:
-    frame_count = len(pictures.offsets)
-    duration = frame_count * timing.frame_units
-    timecode = _Samples(np.array([_TIMECODE_BYTES]), np.array([timecode_at]))
+def _movie(
+    size: Size,
+    timing: Timing,
+    carried: Format,
+    pictures: _Samples,
+    timecode_at: int,
+) -> bytes:
+    duration = len(pictures.offsets) * timing.frame_units
     video_header = _full_box(b"vmhd", struct.pack(">4H", 0, 0, 0, 0), flags=1)
-    video_table = _sample_table(_prores_description(size), pictures, timing.frame_units)
-    timecode_table = _sample_table(_timecode_description(timing), timecode, duration)
+    video_table = _sample_table(carried.description, pictures, timing.frame_units)
+    tracks = [
+        _box(
+            b"trak",
+            _track_header(_VIDEO_TRACK, _IN_USE | _IN_MOVIE, duration, (size.width_px, size.height_px)),
+            b"" if carried.is_mp4 else _box(b"tref", _box(b"tmcd", struct.pack(">I", _TIMECODE_TRACK))),
+            _media(timing, duration, b"vide", video_header, video_table, is_mp4=carried.is_mp4),
+        )
+    ]
+    if not carried.is_mp4:
+        timecode = _Samples(np.array([_TIMECODE_BYTES]), np.array([timecode_at]))
+        timecode_table = _sample_table(_timecode_description(timing), timecode, duration)
+        tracks.append(
+            _box(
+                b"trak",
+                _track_header(_TIMECODE_TRACK, _IN_MOVIE, duration, (0, 0)),
+                _media(timing, duration, b"tmcd", _timecode_header(), timecode_table),
+            )
+        )
     return _box(
         b"moov",
         _full_box(
             b"mvhd",
             struct.pack(">4IIH10x", 0, 0, timing.timescale, duration, 0x10000, 0x100),
             _UNITY_MATRIX,
-            struct.pack(">24xI", _TIMECODE_TRACK + 1),
+            struct.pack(">24xI", len(tracks) + 1),
         ),
-        _box(
-            b"trak",
-            _track_header(_VIDEO_TRACK, _IN_USE | _IN_MOVIE, duration, (size.width_px, size.height_px)),
-            _box(b"tref", _box(b"tmcd", struct.pack(">I", _TIMECODE_TRACK))),
-            _media(timing, duration, b"vide", video_header, video_table),
-        ),
-        _box(
-            b"trak",
-            _track_header(_TIMECODE_TRACK, _IN_MOVIE, duration, (0, 0)),
-            _media(timing, duration, b"tmcd", _timecode_header(), timecode_table),
-        ),
+        *tracks,
     )
 
 
@@ -143,23 +175,27 @@ def _track_header(track: int, flags: int, duration: int, pixels: tuple[int, int]
     )
 
 
-def _media(timing: Timing, duration: int, kind: bytes, kind_header: bytes, table: bytes) -> bytes:
+def _media(
+    timing: Timing, duration: int, kind: bytes, kind_header: bytes, table: bytes, *, is_mp4: bool = False
+) -> bytes:
+    where = b"url " if is_mp4 else b"alis"
     return _box(
         b"mdia",
         _full_box(b"mdhd", struct.pack(">4IHH", 0, 0, timing.timescale, duration, _UNDETERMINED, 0)),
-        _handler(b"mhlr", kind),
+        _handler(bytes(4) if is_mp4 else b"mhlr", kind),
         _box(
             b"minf",
             kind_header,
-            _handler(b"dhlr", b"alis"),
-            _box(b"dinf", _full_box(b"dref", struct.pack(">I", 1), _full_box(b"alis", flags=1))),
+            b"" if is_mp4 else _handler(b"dhlr", b"alis"),
+            _box(b"dinf", _full_box(b"dref", struct.pack(">I", 1), _full_box(where, flags=1))),
             table,
         ),
     )
 
 
 def _handler(component: bytes, kind: bytes) -> bytes:
-    return _full_box(b"hdlr", component, kind, bytes(12), _pascal(b""))
+    # The name that ends it is empty: a length of 0 in QuickTime, a closing 0 in MP4.
+    return _full_box(b"hdlr", component, kind, bytes(12), b"\0")
 
 
 def _sample_table(description: bytes, samples: _Samples, sample_units: int) -> bytes:
@@ -179,18 +215,34 @@ def _sample_table(description: bytes, samples: _Samples, sample_units: int) -> b
     )
 
 
-def _prores_description(size: Size) -> bytes:
-    """ProRes 4444 with alpha: 32 bits deep, progressive, square pixels, BT.709 throughout."""
-    name = _pascal(b"ProRes 4444").ljust(32, b"\0")
+def prores(size: Size) -> Format:
+    """ProRes 4444 with alpha in QuickTime: BT.709 throughout."""
+    color = _box(b"colr", b"nclc", struct.pack(">3H", 1, 1, 1))
+    return Format(_picture_description(b"ap4h", b"ProRes 4444", size, _box(b"fiel", bytes((1, 0))), color, depth=32))
+
+
+def animation(size: Size) -> Format:
+    """QuickTime's run-length coding with alpha."""
+    return Format(_picture_description(b"rle ", b"Animation", size, _box(b"fiel", bytes((1, 0))), depth=32))
+
+
+def h264(size: Size, configuration: bytes) -> Format:
+    """H.264 in MP4: BT.709, limited range. `configuration` is the decoder's record of ISO/IEC 14496-15."""
+    color = _box(b"colr", b"nclx", struct.pack(">3HB", 1, 1, 1, 0))
+    entry = _picture_description(b"avc1", b"", size, _box(b"avcC", configuration), color, depth=24)
+    return Format(entry, is_mp4=True)
+
+
+def _picture_description(code: bytes, name: bytes, size: Size, *extensions: bytes, depth: int) -> bytes:
+    """A description of progressive pictures with square pixels."""
     return _box(
-        b"ap4h",
+        code,
         struct.pack(">6xH", 1),
-        struct.pack(">HH4sII", 0, 0, bytes(4), 0, 0x3FF),
+        struct.pack(">HH4sII", 0, 0, bytes(4), 0, 0x3FF if code != b"avc1" else 0),
         struct.pack(">HHIIIH", size.width_px, size.height_px, 72 << 16, 72 << 16, 0, 1),
-        name,
-        struct.pack(">Hh", 32, -1),
-        _box(b"fiel", bytes((1, 0))),
-        _box(b"colr", b"nclc", struct.pack(">3H", 1, 1, 1)),
+        _pascal(name).ljust(32, b"\0"),
+        struct.pack(">Hh", depth, -1),
+        *extensions,
         _box(b"pasp", struct.pack(">II", 1, 1)),
     )
 

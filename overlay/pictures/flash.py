@@ -10,13 +10,14 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Iterator
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from overlay.errors import UsageError
-from overlay.pictures.composite import FLASH, States, compose, showings
+from overlay.pictures.composite import FLASH, States, compose_within, drawn_box, showings
 from overlay.pictures.frames import Layer
 from overlay.units.timecode import frame_to_label
 
@@ -27,6 +28,7 @@ LEAST_AREA = 21_824 / (1024 * 768)
 _LUMINANCE_STEP, _DARK = 0.1, 0.80
 _RED_SHARE, _RED_STEP = 0.8, 20.0
 _SMALLER = 8
+_KEPT_BYTES, _BYTES_A_PIXEL = 48_000_000, 12
 # Footage behind the pictures: a flash must not be seen over the darkest, the brightest or anything between.
 _GROUNDS = (0.0, 0.5, 1.0)
 
@@ -46,9 +48,10 @@ def flashing(layer: Layer) -> Flashing | None:
     for states, frames in showings(layer):
         changes.append((start, states))
         start += frames
+    looked = _Looked(layer)
     for first, last in _crowded([frame for frame, _ in changes], layer):
         for ground in _GROUNDS:
-            found = _in(changes[first:last], layer, ground)
+            found = _in(changes[first:last], looked, ground)
             if found is not None:
                 return found
     return None
@@ -81,38 +84,41 @@ def _crowded(frames: list[int], layer: Layer) -> Iterator[tuple[int, int]]:
         yield first, last + 1
 
 
-def _in(changes: list[tuple[int, States]], layer: Layer, ground: float) -> Flashing | None:
-    seen: dict[States, tuple[Plane, Plane]] = {}
-    trackers = [_Tracker(_bright, layer), _Tracker(_reddened, layer)]
+def _in(changes: list[tuple[int, States]], looked: _Looked, ground: float) -> Flashing | None:
+    trackers = [_Tracker(_bright, looked.layer), _Tracker(_reddened, looked.layer)]
     for frame, states in changes:
-        if states not in seen:
-            if len(seen) > 64:
-                seen.clear()
-            seen[states] = _planes(layer, states, ground)
-        for tracker, plane in zip(trackers, seen[states], strict=True):
+        for tracker, plane in zip(trackers, looked.planes(states, ground), strict=True):
             if tracker.sees(frame, plane):
                 return Flashing(frame, "general" if tracker is trackers[0] else "red")
     return None
 
 
-def _planes(layer: Layer, states: States, ground: float) -> tuple[Plane, Plane]:
-    """Relative luminance, and how red where red is saturated, of a state over a ground; smaller pictures do."""
-    if states is FLASH:
-        small: Plane = np.ones((1, 1, 4), np.float32)
-    else:
-        picture = compose(layer, states)
-        left, top = min(p.box.left for p in layer.parts), min(p.box.top for p in layer.parts)
-        right, bottom = max(p.box.right for p in layer.parts), max(p.box.bottom for p in layer.parts)
-        small = np.asarray(picture.crop((left, top, right, bottom)).reduce(_SMALLER)).astype(np.float32) / np.float32(
-            255
-        )
-    alpha = small[..., 3:]
-    linear = _linear(small[..., :3] * alpha + ground * (1 - alpha))
-    luminance = linear @ np.array([0.2126, 0.7152, 0.0722], np.float32)
-    total = linear.sum(axis=2)
-    is_red = (total > 0) & (linear[..., 0] / np.maximum(total, 1e-9) >= _RED_SHARE)
-    redness = np.maximum(linear[..., 0] - linear[..., 1] - linear[..., 2], 0) * 320
-    return luminance.astype(np.float32), np.where(is_red, redness, 0).astype(np.float32)
+class _Looked:
+    """What was made of each state: it is drawn once, for all grounds and wherever it stands again."""
+
+    def __init__(self, layer: Layer) -> None:
+        self.layer = layer
+        box = drawn_box(layer)
+        kept = max(1, _KEPT_BYTES // (box.width_px * box.height_px * _BYTES_A_PIXEL // _SMALLER**2 + 1))
+        self._box = box
+        self.small = lru_cache(maxsize=kept)(self._small)
+        self.planes = lru_cache(maxsize=kept)(self._planes)
+
+    def _small(self, states: States) -> NDArray[np.uint8]:
+        if states is FLASH:
+            return np.full((1, 1, 4), 255, np.uint8)
+        return np.asarray(compose_within(self.layer, states, self._box).reduce(_SMALLER))
+
+    def _planes(self, states: States, ground: float) -> tuple[Plane, Plane]:
+        """Relative luminance, and how red where red is saturated, of a state over a ground; smaller pictures do."""
+        small = self.small(states).astype(np.float32) / np.float32(255)
+        alpha = small[..., 3:]
+        linear = _linear(small[..., :3] * alpha + ground * (1 - alpha))
+        luminance = linear @ np.array([0.2126, 0.7152, 0.0722], np.float32)
+        total = linear.sum(axis=2)
+        is_red = (total > 0) & (linear[..., 0] / np.maximum(total, 1e-9) >= _RED_SHARE)
+        redness = np.maximum(linear[..., 0] - linear[..., 1] - linear[..., 2], 0) * 320
+        return luminance.astype(np.float32), np.where(is_red, redness, 0).astype(np.float32)
 
 
 def _linear(color: Plane) -> Plane:

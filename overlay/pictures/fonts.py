@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
+from hashlib import blake2b
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -16,24 +17,25 @@ from overlay.plan.look import BOLD, REGULAR, Look, font_folder
 if TYPE_CHECKING:
     import uharfbuzz
 
-_WEIGHTS = {REGULAR: 400, BOLD: 700}
-"""The weight of each role on a variable font's axis `wght` (OpenType: 400 regular, 700 bold)."""
 _HEADS = (b"\0\1\0\0", b"OTTO", b"true", b"ttcf")
 """How a TrueType or OpenType file or collection begins (OpenType 1.9.1, Organization of an OpenType Font)."""
 
 
 class Face(NamedTuple):
-    """A font file in one of its weights; a collection is read for its first font."""
+    """A font file in one of its weights; a collection is read for its first font. `held` is the sum of what is in it,
+    so that what is remembered of a file is not taken for another one of its name; empty for the tool's own."""
 
     path: Path
     weight: int
+    held: str = ""
 
 
 @dataclass(frozen=True)
 class Fonts:
     """What text is set with: a family of a regular and a bold file, then further files in their order.
 
-    None stands for the tool's own file. `language` is the BCP 47 tag of what is set.
+    None stands for the tool's own file. The weights are places on a variable font's axis `wght` (OpenType:
+    400 regular, 700 bold). `language` is the BCP 47 tag of what is set. `held` are the sums of what is in the files.
 
     >>> [path.name for path in SHIPPED.files]
     ['NotoSans-Regular.ttf', 'NotoSans-Bold.ttf']
@@ -43,12 +45,16 @@ class Fonts:
     bold: Path | None = None
     further: tuple[Path, ...] = ()
     language: str = field(default="und", kw_only=True)
+    regular_weight: int = field(default=400, kw_only=True)
+    bold_weight: int = field(default=700, kw_only=True)
+    held: tuple[tuple[Path, str], ...] = field(default=(), kw_only=True)
 
     def faces(self, role: str) -> tuple[Face, ...]:
         """The faces of a role (REGULAR or BOLD), in the order in which they are asked for a character."""
-        own = self.bold if role == BOLD else self.regular
+        own, weight = (self.bold, self.bold_weight) if role == BOLD else (self.regular, self.regular_weight)
         family = own if own is not None else font_folder() / role
-        return tuple(Face(path, _WEIGHTS[role]) for path in (family, *self.further))
+        held = dict(self.held)
+        return tuple(Face(path, weight, held.get(path, "")) for path in (family, *self.further))
 
     @property
     def files(self) -> tuple[Path, ...]:
@@ -60,12 +66,17 @@ SHIPPED = Fonts()
 """The family in fonts/ alone."""
 
 
-def fonts_of(look: Look, plan: Path, language: str = "und") -> Fonts:
-    """The fonts of a look, whose files stand beside the plan. Raises ValueError as `usable_font` does."""
-    files = {way: usable_font(plan, name) for way, name in fonts_named(look)}
+def fonts_of(look: Look, plan: Path, language: str = "und", root: Path | None = None) -> Fonts:
+    """The fonts of a look, whose files stand beside the plan or above it. Raises ValueError as `usable_font` does."""
+    files = {way: usable_font(plan, name, root) for way, name in fonts_named(look)}
     regular = files.get(("family", "regular"))
     bold = files.get(("family", "bold"), regular)
-    return Fonts(regular, bold, tuple(path for way, path in files.items() if way[0] == "fonts"), language=language)
+    further = tuple(path for way, path in files.items() if way[0] == "fonts")
+    held = tuple((path, blake2b(path.read_bytes()).hexdigest()) for path in dict.fromkeys(files.values()))
+    fonts = Fonts(regular, bold, further, language=language, held=held)
+    if look.family is None:
+        return fonts
+    return replace(fonts, regular_weight=look.family.regular_weight, bold_weight=look.family.bold_weight)
 
 
 def fonts_named(look: Look) -> Iterator[tuple[tuple[str | int, ...], str]]:
@@ -78,14 +89,14 @@ def fonts_named(look: Look) -> Iterator[tuple[tuple[str | int, ...], str]]:
         yield ("fonts", number), name
 
 
-def usable_font(plan: Path, name: str) -> Path:
+def usable_font(plan: Path, name: str, root: Path | None = None) -> Path:
     """Where a font file that a plan names stands, looked at from end to end.
 
     Raises ValueError, in words for the plan's writer, where it is missing, broken or no font.
     """
     from fontTools.ttLib.sfnt import SFNTReader
 
-    path = file_beside(plan, name)
+    path = file_beside(plan, name, root)
     try:
         with path.open("rb") as file:
             is_font = file.read(4) in _HEADS
@@ -98,19 +109,21 @@ def usable_font(plan: Path, name: str) -> Path:
         raise ValueError(f"{name} is not a TrueType or OpenType font: take a .ttf or .otf file")
     if not tags & {"glyf", "CFF ", "CFF2"}:
         raise ValueError(f"{name} has no outlines to draw: take another font")
-    if not {"cmap", "head", "hhea", "hmtx", "maxp"} <= tags or not _characters(path):
+    if not {"cmap", "head", "hhea", "hmtx", "maxp"} <= tags or not _characters(
+        Face(path, 400, blake2b(path.read_bytes()).hexdigest())
+    ):
         raise ValueError(f"{name} is a broken font: get the file again")
     return path
 
 
 @cache
-def _opened(path: Path) -> uharfbuzz.Face:
+def _opened(face: Face) -> uharfbuzz.Face:
     import uharfbuzz
 
     try:
-        return uharfbuzz.Face(uharfbuzz.Blob.from_file_path(str(path)))
+        return uharfbuzz.Face(uharfbuzz.Blob.from_file_path(str(face.path)))
     except Exception:  # the library says no more than that it could not
-        raise MachineError(f"The font {path.name} is missing.", remedy="Install the tool again.") from None
+        raise MachineError(f"The font {face.path.name} is missing.", remedy="Install the tool again.") from None
 
 
 @cache
@@ -121,7 +134,7 @@ def font(face: Face, size_px: int) -> uharfbuzz.Font:
     """
     import uharfbuzz
 
-    opened = _opened(face.path)
+    opened = _opened(face)
     sized = uharfbuzz.Font(opened)
     sized.scale = (size_px * 64, size_px * 64)
     axis = next((axis for axis in opened.axis_infos if axis.tag == "wght"), None)
@@ -131,8 +144,8 @@ def font(face: Face, size_px: int) -> uharfbuzz.Font:
 
 
 @cache
-def _characters(path: Path) -> frozenset[int]:
-    return frozenset(_opened(path).unicodes)
+def _characters(face: Face) -> frozenset[int]:
+    return frozenset(_opened(face).unicodes)
 
 
 def covers(face: Face, cluster: str) -> bool:
@@ -145,7 +158,7 @@ def covers(face: Face, cluster: str) -> bool:
 
 
 def _lacks(face: Face, cluster: str) -> frozenset[str]:
-    known = _characters(face.path)
+    known = _characters(face)
     ways = (cluster, unicodedata.normalize("NFC", cluster), unicodedata.normalize("NFD", cluster))
     lacking = [frozenset(c for c in way if ord(c) not in known and not _is_unseen(c)) for way in ways]
     return min(lacking, key=len)

@@ -1,8 +1,8 @@
 """A layer as parts that change: what to draw, where, and from which frame on.
 
-A part owns a box of the picture and redraws only inside it. Parts of one layer never share a
-coded slice, so that each distinct state of a part is drawn and encoded once, whatever the other
-parts show at the time.
+A part owns a box of the picture and redraws only inside it. Each distinct state of a part is drawn
+and encoded once, whatever the other parts show at the time. Where two parts have something in a
+common coded slice, the later one lies above; that slice is coded once more for each pair that meets.
 """
 
 from __future__ import annotations
@@ -25,11 +25,18 @@ class Part:
 
     `changes` are (frame, state) pairs, ascending, the first at frame 0; a state of None is empty.
     `draw` gives the RGBA picture of a state, straight alpha, exactly as large as `box`.
+
+    `shaped_by` is everything beside the state that a picture depends on (places, colours, words, a
+    photograph's sum), so that two parts which are drawn by the same function, with equal `shaped_by`
+    and equal states by their `repr`, show the same, today or in another build. With it, a rebuild
+    finds a coded picture in the cache and need not draw it; None means that nobody says, and nothing
+    is kept.
     """
 
     box: Box
     changes: tuple[tuple[int, Hashable], ...]
     draw: Callable[[Hashable], Picture]
+    shaped_by: Hashable | None = None
 
 
 @dataclass(frozen=True)

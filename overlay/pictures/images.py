@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import io
 import warnings
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from hashlib import blake2b
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -36,6 +37,12 @@ def no_images(name: str) -> Image.Image:
     raise LookupError(name)
 
 
+def image_sums(names: Iterable[str], images: Images) -> tuple[tuple[str, str], ...]:
+    """Each of some images by its name and a sum over its pixels: what is shown, whatever the file is called."""
+    pictures = ((name, images(name)) for name in sorted(names))
+    return tuple((name, blake2b(repr(p.size).encode() + p.tobytes()).hexdigest()) for name, p in pictures)
+
+
 def draw_image(canvas: Canvas, box: Box, name: str, images: Images, radius_px: int) -> None:
     """An image in the middle of a box, as large as fits."""
     picture = scaled_into(images(name), box.width_px, box.height_px)
@@ -43,12 +50,12 @@ def draw_image(canvas: Canvas, box: Box, name: str, images: Images, radius_px: i
     canvas.picture_at(left, box.top + (box.height_px - picture.height) // 2, picture, radius_px)
 
 
-def image_beside(plan: Path, name: str) -> Image.Image:
+def image_beside(plan: Path, name: str, root: Path | None = None) -> Image.Image:
     """The image that a plan names, as `open_image` gives it.
 
     Raises ValueError, in words for the plan's writer, where the file is not there or cannot be used.
     """
-    return open_image(file_beside(plan, name), name)
+    return open_image(file_beside(plan, name, root), name)
 
 
 def open_image(path: Path, name: str | None = None) -> Image.Image:

@@ -81,19 +81,19 @@ def bring(source: Source, session: Session, language: str) -> Fonts:
     from overlay.pictures.images import image_beside
 
     plan = Path(source.path)
-    named: list[tuple[Path_, str, Callable[[Path, str], object]]] = [
+    named: list[tuple[Path_, str, Callable[[Path, str, Path | None], object]]] = [
         *((("look", *way), name, usable_font) for way, name in fonts_named(session.look)),
         *((way, name, image_beside) for way, name in session.images()),
     ]
     mistakes = []
     for way, name, looked_at in named:
         try:
-            looked_at(plan, name)
+            looked_at(plan, name, source.root)
         except ValueError as error:
-            mistakes.append(source.mistake(source.place_of(way)[0], str(error)))
+            mistakes.append(source.mistake_at(way, str(error)))
     if mistakes:
         raise PlanError(source.path, mistakes)
-    return fonts_of(session.look, plan, language)
+    return fonts_of(session.look, plan, language, source.root)
 
 
 def refuse_missing(source: Source, timeline: Timeline, fonts: Fonts) -> None:
@@ -103,10 +103,10 @@ def refuse_missing(source: Source, timeline: Timeline, fonts: Fonts) -> None:
     missing = missing_characters(printed_texts(timeline), fonts)
     if missing:
         remedy = "Write it with other characters, or name a font that has it under look: as fonts: [file.ttf]"
-        mistakes = [
-            source.mistake(source.find(c), f"the fonts have no character {c} (U+{ord(c):04X})", remedy) for c in missing
-        ]
-        raise PlanError(source.path, mistakes)
+        raise PlanError(
+            source.path,
+            [source.mistake_at((), f"the fonts have no character {c} (U+{ord(c):04X})", remedy, at=c) for c in missing],
+        )
 
 
 def unprinted(source: Source, session: Session, drawn_in: str) -> dict[str, Finding]:

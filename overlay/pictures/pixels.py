@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 Plane = NDArray[np.uint16]
+Small = NDArray[np.uint8]
 
 _ALPHA = np.array([(2 * 1023 * alpha + 255) // 510 for alpha in range(256)], np.uint16)
 
@@ -40,3 +41,18 @@ def _divided(numerator: NDArray[np.int32], denominator: int, offset: int) -> Pla
     numerator += offset * denominator + denominator // 2
     numerator //= denominator
     return numerator.astype(np.uint16)
+
+
+def to_yuv420(picture: Image.Image) -> tuple[Small, Small, Small, Small]:
+    """Y, Cb, Cr and alpha in 8 bits, Cb and Cr of every 2 x 2 pixels together, in their middle.
+
+    The sides of the picture are even.
+
+    >>> [plane.shape for plane in to_yuv420(Image.new("RGBA", (4, 2)))]
+    [(2, 4), (1, 2), (1, 2), (2, 4)]
+    """
+    y, cb, cr, _ = to_yuva(picture)
+    rows, columns = y.shape
+    halves = (plane.reshape(rows // 2, 2, columns // 2, 2).sum(axis=(1, 3), dtype=np.uint32) for plane in (cb, cr))
+    small_cb, small_cr = ((total + 8 >> 4).astype(np.uint8) for total in halves)
+    return (y + 2 >> 2).astype(np.uint8), small_cb, small_cr, np.asarray(picture)[..., 3]

@@ -58,4 +58,6 @@ def progress_layer(timeline: Timeline, look: Look, fonts: Fonts = SHIPPED) -> La
         canvas.fill(Box(place, plate.top + 2, place + needle, plate.bottom - 2), needle // 2, look.ink)
         return canvas.picture
 
-    return Layer.of(timeline, "progress", (Part(frame, progress_changes(timeline, strip.width_px, px(STEP)), draw),))
+    changes = progress_changes(timeline, strip.width_px, px(STEP))
+    shaped_by = (scheme, look, tuple((part.kind, part.start, part.end, part.block) for part in timeline.segments))
+    return Layer.of(timeline, "progress", (Part(frame, changes, draw, shaped_by),))

@@ -5,10 +5,12 @@ from __future__ import annotations
 
 import io
 from collections.abc import Hashable, Iterator
+from pathlib import Path
 from typing import NamedTuple
 
 from PIL import Image
 
+from overlay.errors import MachineError
 from overlay.pictures.composite import compose, showings
 from overlay.pictures.frames import Layer
 from overlay.timeline.changes import CardState, PreviewState, TitleState
@@ -44,3 +46,15 @@ def stills_of(layer: Layer) -> Iterator[Still]:
             seen.add(state)
             yield Still(state, start, layer)
         start += frames
+
+
+def check_png(path: Path, picture: Image.Image) -> None:
+    """Open a written still again; it must show what was drawn to the bit, or MachineError is raised."""
+    try:
+        with Image.open(path) as written:
+            is_same = written.mode == picture.mode and written.size == picture.size
+            is_same = is_same and written.tobytes() == picture.tobytes()
+    except OSError as error:
+        raise MachineError(f"{path.name} was written but cannot be read.") from error
+    if not is_same:
+        raise MachineError(f"{path.name} came out wrong: it does not show what was drawn.")

@@ -49,7 +49,7 @@ def timer_layer(timeline: Timeline, look: Look, fonts: Fonts = SHIPPED) -> Layer
 
     step_px = scheme.scaled(STEP) if look.timer.gauge is Gauge.SMOOTH else None
     changes = timer_changes(timeline, gauge.width_px, step_px)
-    return Layer.of(timeline, "timer", (Part(frame, changes, draw),))
+    return Layer.of(timeline, "timer", (Part(frame, changes, draw, shaped_by=(scheme, look, timeline.phrases)),))
 
 
 def _ground(kind: SegmentKind, scheme: Scheme, look: Look, phrases: Phrases, frame: Box) -> Image.Image:

@@ -10,7 +10,7 @@ from PIL import Image
 from overlay.pictures.canvas import Canvas
 from overlay.pictures.fonts import SHIPPED, Fonts
 from overlay.pictures.frames import Layer, Part
-from overlay.pictures.images import Images, draw_image, no_images
+from overlay.pictures.images import Images, draw_image, image_sums, no_images
 from overlay.pictures.marks import draw_mark
 from overlay.pictures.scheme import Scheme, around, class_scheme, within
 from overlay.pictures.text import Line, fit
@@ -46,12 +46,14 @@ def titles_layer(
     scheme = class_scheme(timeline, look, fonts)
     frame = around(scheme.title.box, timeline.size)
     changes = tuple((start, _shown(state)) for start, state in title_changes(timeline))
+    named = {state.image for _, state in changes if state is not None and state.image is not None}
+    shaped_by = (scheme, look, timeline.phrases, view, image_sums(named, images))
 
     def draw(state: Hashable) -> Image.Image:
         assert isinstance(state, TitleState)
         return title_picture(state, scheme, look, timeline.phrases, view, frame, images)
 
-    return Layer.of(timeline, "titles", (Part(frame, changes, draw),))
+    return Layer.of(timeline, "titles", (Part(frame, changes, draw, shaped_by),))
 
 
 def _shown(state: TitleState) -> TitleState | None:

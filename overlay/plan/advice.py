@@ -8,12 +8,13 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator
 from enum import Enum
+from pathlib import PurePath
 from typing import Any, NamedTuple
 
 from overlay.plan.fields import NO_WORDS
 from overlay.plan.session import Session
 from overlay.plan.source import Source
-from overlay.plan.texts import texts_of
+from overlay.plan.texts import Way, texts_of
 
 MOST_COMPARED = 300
 """Exercises whose names are compared with each other: in a longer list nobody looks for a slip."""
@@ -74,21 +75,33 @@ def _translations(session: Session, source: Source) -> Iterator[Finding]:
     for language in session.language:
         ways = [way for way, text in texts if text.find(language, main=session.main_language) is None]
         # What a mirror takes over is written in the other block, and told there.
-        ways = [way for way in ways if len(way) - len(source.place_of(way)[1]) <= 1]
-        lines = tuple(dict.fromkeys(source.place_of(way)[0][0] for way in ways))
-        if lines:
-            where = "line" if len(lines) == 1 else "lines"
-            text = f"not written in {language}: {where} {', '.join(map(str, lines))}"
+        ways = [way for way in ways if _is_written(source, way)]
+        if ways:
+            lines = tuple(dict.fromkeys(line for way in ways for line in source.lines_of(way)))
+            where = ("line " if len(lines) == 1 else "lines ") + ", ".join(map(str, lines)) if lines else ""
+            shared = dict.fromkeys(_shared_line(source, way) for way in ways if not source.lines_of(way))
+            text = f"not written in {language}: {'; '.join(filter(None, [where, *shared]))}"
             figures = (("missing_texts", float(len(ways))),)
             yield Finding("missing-translation", Weight.FINDING, "plan", text, figures, lines)
+
+
+def _is_written(source: Source, way: Way) -> bool:
+    file, inner = source.written_in(way)
+    return len(inner) - len(file.place_of(inner)[1]) <= 1
+
+
+def _shared_line(source: Source, way: Way) -> str:
+    """The line of a shared file in which something stands; the file by its name alone, wherever it stands."""
+    file, inner = source.written_in(way)
+    return f"{PurePath(file.path).name} line {file.place_of(inner)[0][0]}"
 
 
 def _unused(session: Session, source: Source) -> Iterator[Finding]:
     used = {interval.exercise for block in session.blocks for interval in block.intervals or ()}
     for name in session.exercises:
         if name not in used:
-            line = source.place_of(("exercises", name), key=True)[0][0]
-            yield Finding("unused-exercise", Weight.REMARK, f"exercise {name}", "it is in no block", (), (line,))
+            lines = source.lines_of(("exercises", name), key=True)
+            yield Finding("unused-exercise", Weight.REMARK, f"exercise {name}", "it is in no block", (), lines)
 
 
 def _without_effect(session: Session, source: Source) -> Iterator[Finding]:
@@ -118,9 +131,9 @@ def _near_names(session: Session, source: Source) -> Iterator[Finding]:
     names = [(key, each.name.in_language(main, main=main)) for key, each in session.exercises.items()]
     for (one, first), (other, second) in itertools.combinations(names, 2):
         if _nearly_same(first, second) or _nearly_same(one, other):
-            line = source.place_of(("exercises", other), key=True)[0][0]
+            lines = source.lines_of(("exercises", other), key=True)
             text = f"its name “{second}” is nearly that of {one}, “{first}”"
-            yield Finding("near-names", Weight.REMARK, f"exercise {other}", text, (), (line,))
+            yield Finding("near-names", Weight.REMARK, f"exercise {other}", text, (), lines)
 
 
 def _nearly_same(one: str, other: str) -> bool:

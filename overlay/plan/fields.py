@@ -282,6 +282,9 @@ Offset = Annotated[
     WithJsonSchema({"anyOf": [{"type": "number"}, {"type": "string", "pattern": r"^\s*[+-]?[0-9.:hmsinec ]+$"}]}),
 ]
 Rounds = Annotated[int, PlainValidator(count_of(1, 999)), WithJsonSchema({"type": "integer", "minimum": 1})]
+Weight = Annotated[
+    int, PlainValidator(count_of(1, 1000)), WithJsonSchema({"type": "integer", "minimum": 1, "maximum": 1000})
+]
 Pace = Annotated[
     int, PlainValidator(count_of(60, 300)), WithJsonSchema({"type": "integer", "minimum": 60, "maximum": 300})
 ]

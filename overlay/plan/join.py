@@ -77,6 +77,7 @@ class _Joining:
             known = list(self.written.exercises)
             if interval.exercise is not None and interval.exercise not in known:
                 message = f"there is no exercise {interval.exercise}"
+                known += [str(way[1]) for way in self.source.shared if way[0] == "exercises"]
                 self._note((*place, "exercise"), message, did_you_mean(interval.exercise, known))
             elif block.side is None:
                 self._no_side((*place, "exercise"), interval)
@@ -158,5 +159,4 @@ class _Joining:
                     self._note(way, "a brace stands here by itself", "Write {side} with one brace on each side.")
 
     def _note(self, way: Path_, message: str, remedy: str | None = None, *, at_key: bool = False) -> None:
-        place, _ = self.source.place_of(way, key=at_key)
-        self.mistakes.append(self.source.mistake(place, message, remedy))
+        self.mistakes.append(self.source.mistake_at(way, message, remedy, key=at_key))

@@ -9,7 +9,7 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, Field, WithJsonSchema
 
 from overlay.plan.beside import FileName
-from overlay.plan.fields import ONE_OR_MORE, Color, Flag, Name, Part, one_of, one_text
+from overlay.plan.fields import ONE_OR_MORE, Color, Flag, Name, Part, Weight, one_of, one_text
 from overlay.units import color
 
 
@@ -114,10 +114,16 @@ class OnEdge(Placing):
 
 
 class Family(Part):
-    """Font files that stand in for the tool's own; one alone serves both weights."""
+    """Font files that stand in for the tool's own; one alone serves both weights.
+
+    The weights are places on a variable font's axis `wght` (OpenType 1.9.1: 1 to 1000, 400 regular, 700
+    bold); other fonts have the one that they were drawn in.
+    """
 
     regular: FileName
     bold: FileName | None = None
+    regular_weight: Weight = 400
+    bold_weight: Weight = 700
 
 
 class Look(Part):

@@ -22,7 +22,10 @@ P = TypeVar("P", bound=Part)
 
 
 def read_plan(path: Path) -> Session:
-    """Read a plan. Raises PlanError with every mistake found, UsageError or MachineError.
+    """Read a plan: what was written, every default filled in, lengths as exact seconds.
+
+    Raises PlanError with every mistake found (the first 50), UsageError where there is no such file, MachineError
+    where it cannot be read.
 
     >>> import pathlib, tempfile
     >>> with tempfile.TemporaryDirectory() as folder:
@@ -43,17 +46,22 @@ def session_of(source: Source) -> Session:
     """The same from a file that is already read, whose places can then be asked for."""
     if not isinstance(source.content, dict):
         raise PlanError(source.path, [source.mistake((1, 1), "a plan begins with keys such as title: and blocks:")])
-    written = _validated(Session, source)
+    written = validated(Session, source)
+    if written.exercises_from:
+        from overlay.plan.shared import with_shared
+
+        written = with_shared(source, written)
     if written.look.theme is not None:
-        theme = _validated(Look, read_theme(theme_file(written.look.theme, source)))
-        written = written.model_copy(update={"look": written.look.on_top_of(theme)})
+        theme = read_theme(theme_file(written.look.theme, source))
+        source.shared[("look",)] = theme, 1
+        written = written.model_copy(update={"look": written.look.on_top_of(validated(Look, theme))})
     session, mistakes = join(source, written)
     if mistakes:
         raise PlanError(source.path, mistakes)
     return session
 
 
-def _validated(model: type[P], source: Source) -> P:
+def validated(model: type[P], source: Source) -> P:
     """A file's content as a part of a plan. Raises PlanError with the places in that file."""
     try:
         return model.model_validate(source.content)

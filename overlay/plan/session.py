@@ -7,7 +7,9 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema
 
+from overlay.plan.beside import FileName
 from overlay.plan.blocks import Block, Exercise, Interval, Passage, Timing
+from overlay.plan.carriers import PictureSettings
 from overlay.plan.checks import Checks
 from overlay.plan.fields import (
     NO_WORDS,
@@ -125,6 +127,7 @@ class Session(Part):
     pace: Pace = 150
     video: Video = Field(default_factory=Video.model_construct)
     timing: Timing = Field(default_factory=Timing.model_construct)
+    exercises_from: Annotated[tuple[FileName, ...], ONE_OR_MORE] = ()
     exercises: dict[Name, Exercise] = {}
     opening: Passage | None = None
     blocks: Annotated[tuple[Block, ...], Field(min_length=1), ROWS]
@@ -139,6 +142,7 @@ class Session(Part):
         View.DIRECT
     )
     paper: PaperSettings = Field(default_factory=PaperSettings.model_construct)
+    pictures: PictureSettings = Field(default_factory=PictureSettings.model_construct)
     handoff: HandoffSettings = Field(default_factory=HandoffSettings.model_construct)
     checks: Checks = Field(default_factory=Checks.model_construct)
     target: PositiveDuration | None = None

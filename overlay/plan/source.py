@@ -32,7 +32,9 @@ class Source:
     """A plan's content, and where each part of it stands.
 
     `values` maps the way to a value, such as `("blocks", 0, "side")`, to its line and column,
-    counted from 1; `keys` does the same for the key in front of it.
+    counted from 1; `keys` does the same for the key in front of it. `shared` are the files that the plan takes
+    parts from, each with the way at which it joins and how many steps of that way it leaves out; `root` is the
+    folder that none of them may stand outside of, None for the usual one (`beside.py`).
     """
 
     path: str
@@ -40,6 +42,8 @@ class Source:
     content: Any = None
     values: dict[Path_, Place] = field(default_factory=dict)
     keys: dict[Path_, Place] = field(default_factory=dict)
+    shared: dict[Path_, tuple[Source, int]] = field(default_factory=dict)
+    root: Path | None = None
 
     def line(self, place: Place) -> str:
         """The line of a place as it is written; empty where there is none."""
@@ -62,6 +66,41 @@ class Source:
                 return self.values[way], way
             way = way[:-1]
         return self.values.get((), (1, 1)), ()
+
+    def mistake_at(
+        self, way: Path_, message: str, remedy: str | None = None, *, key: bool = False, at: str | None = None
+    ) -> Mistake:
+        """A mistake at the place of a value (or of its key), in the plan or in the file that it is shared from.
+
+        Where `at` is a text, its first place in any of these files is meant, and the way is nothing.
+        """
+        if at is not None:
+            files = [self, *(file for file, _ in self.shared.values())]
+            file = next((file for file in files if file.find(at)[0]), self)
+            place = file.find(at)
+        else:
+            file, inner = self.written_in(way)
+            place, _ = file.place_of(inner, key=key)
+        mistake = file.mistake(place, message, remedy)
+        return mistake if file is self else mistake._replace(path=file.path)
+
+    def lines_of(self, way: Path_, *, key: bool = False) -> tuple[int, ...]:
+        """The plan's line of a value (or of its key); none where it stands in a shared file."""
+        file, _ = self.written_in(way)
+        return (self.place_of(way, key=key)[0][0],) if file is self else ()
+
+    def written_in(self, way: Path_) -> tuple[Source, Path_]:
+        """The file in which something is written, and the way to it there."""
+        for length in range(len(way), 0, -1):
+            front = way[:length]
+            if length == len(way) and front in self.values:
+                break
+            if front in self.shared:
+                file, left_out = self.shared[front]
+                return file, way[left_out:]
+            if front in self.values:
+                break
+        return self, way
 
 
 def read_bytes(path: Path) -> bytes:

@@ -26,7 +26,7 @@ def theme_file(name: str, source: Source) -> Path:
         remedy = did_you_mean(name, [*shipped]) + " A theme of your own is a file that ends in .yaml."
         raise PlanError(source.path, [_at(source, f"there is no theme {name}", remedy)])
     try:
-        return file_beside(Path(source.path), name)
+        return file_beside(Path(source.path), name, source.root)
     except ValueError as error:
         raise PlanError(source.path, [_at(source, str(error))]) from None
 

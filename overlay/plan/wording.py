@@ -32,7 +32,8 @@ PAGE: tuple[str, ...] = (
 """Shown on the rehearsal page."""
 NOTES: tuple[str, ...] = (
     *("description_class", "description_class_one", "description_needs", "description_needs_nothing", "notes_head"),
-    *("notes_place", "notes_leader", "notes_no_leader", "notes_files", "notes_layers", "notes_stills", "notes_tones"),
+    *("notes_place", "notes_leader", "notes_no_leader", "notes_files", "notes_layers", "notes_movies"),
+    *("notes_key", "notes_fill_and_matte", "notes_stills", "notes_tones"),
     *("notes_captions", "notes_tracks", "notes_chapters", "notes_description", "notes_paper", "notes_trouble"),
     "notes_check",
 )
@@ -59,6 +60,7 @@ SLOTS: dict[str, frozenset[str]] = {
     "notes_head": frozenset({"title"}),
     "notes_place": frozenset({"frames", "picture", "start", "zero"}),
     "notes_leader": frozenset({"length", "pop"}),
+    "notes_key": frozenset({"color"}),
     "notes_tones": frozenset({"settings"}),
 }
 """What the tool puts into a word of its own, where it does; a plan's word may leave some out."""

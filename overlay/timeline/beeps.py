@@ -56,13 +56,13 @@ def _all(segments: tuple[Segment, ...], settings: ToneSettings, rate: FrameRate)
             yield segment.start, kind
             if before is not None and kind.value in settings.ready_before:
                 # A pip on the border before would be heard as part of that beep.
-                times = (segment.start - seconds for seconds in range(1, settings.ready_count + 1))
-                yield from ((time, BeepKind.READY) for time in times if time > before.start)
+                counted = (seconds for seconds in range(1, settings.ready_count + 1) if seconds < before.duration)
+                yield from ((segment.start - seconds, BeepKind.READY) for seconds in counted)
         if segment.kind is SegmentKind.LEADER:
             yield segment.end - frame_to_time(time_to_frame(POP_BEFORE_ZERO, rate), rate), BeepKind.POP
         elif segment.kind is SegmentKind.WORK:
             if settings.half and segment.duration >= settings.half_from:
-                yield segment.start + segment.duration / 2, BeepKind.HALF
+                yield (segment.start + segment.end) / 2, BeepKind.HALF
             if settings.last and settings.last_at and segment.duration >= 2 * settings.last_at:
                 yield segment.end - settings.last_at, BeepKind.LAST
         before = segment

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 from overlay.plan.advice import Finding
@@ -10,10 +11,13 @@ from overlay.timeline.beeps import beeps_of
 from overlay.timeline.cues import cues_of
 from overlay.timeline.model import Cue, Timeline
 from overlay.timeline.place import Budget, Spoken, place_words
-from overlay.timeline.unroll import unroll
+from overlay.timeline.unroll import Stretch, unroll
 from overlay.units.clock import time_to_frame
 from overlay.words.lines import rules_for
 from overlay.words.phrases import phrases_for
+
+Moved = Callable[[tuple[Stretch, ...]], tuple[Stretch, ...]]
+"""What puts the stretches of a class at other times; they still tile it."""
 
 
 class Layout(NamedTuple):
@@ -25,14 +29,26 @@ class Layout(NamedTuple):
     findings: tuple[Finding, ...]
 
 
-def lay_out(session: Session, language: str | None = None) -> Layout:
-    """Lay a plan out, its segments named in `language` (the plan's main one by default).
+def lay_out(session: Session, language: str | None = None, moved: Moved | None = None) -> Layout:
+    """Lay a plan out, its segments named in `language` (one of the plan's, its main one by default).
 
-    The same plan gives the same layout, always.
+    `moved` puts them where something else than the plan says, such as footage; words and beeps are placed
+    there.
+
+    The same plan gives the same layout, always. It raises nothing for a plan that was read: what does not fit is
+    among the findings. Segments, beeps and cues are at whole frames, spoken words at exact seconds.
+
+    >>> from overlay.plan.read import parse_plan
+    >>> plan = b"overlay: 1\\ntitle: One\\nblocks: [{preview: 0s, intervals: [{name: Squat, work: 20s}]}]"
+    >>> layout = lay_out(parse_plan(plan))
+    >>> layout.timeline.frame_count, [(beep.kind.value, beep.frame) for beep in layout.timeline.beeps]
+    (600, [('start', 0)])
     """
     named_in = language or session.main_language
     rate = session.video.frame_rate
     stretches = unroll(session, named_in)
+    if moved is not None:
+        stretches = moved(stretches)
     segments = tuple(stretch.segment for stretch in stretches)
     beeps = beeps_of(segments, session.tones, rate)
     rules = rules_for(session.video.size, session.captions)

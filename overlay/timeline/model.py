@@ -103,6 +103,8 @@ class Segment:
     shows: tuple[Shown, ...] = ()
     card: bool = False
     """Whether a full picture covers it (opening and closing only)."""
+    meant: Fraction | None = None
+    """How long it is to people, in exact seconds, where a camera's clock makes it hardly longer or shorter."""
 
     @property
     def name(self) -> str | None:
@@ -113,7 +115,8 @@ class Segment:
 
     @property
     def duration(self) -> Fraction:
-        return self.end - self.start
+        """How long it is to people: `end - start`, or what is meant by that."""
+        return self.end - self.start if self.meant is None else self.meant
 
 
 @dataclass(frozen=True)
@@ -147,6 +150,16 @@ class Timeline:
 
     `start_frame` is the frame number of the start timecode; `sample_count` is the length of the
     tone track, `phrases` are the tool's own words for this class, `rules` those that its captions keep.
+
+    >>> from overlay.plan.read import parse_plan
+    >>> from overlay.timeline.layout import lay_out
+    >>> plan = b"overlay: 1\\ntitle: One\\nvideo: {frame_rate: 25}\\nblocks: [{intervals: [{name: Squat}]}]"
+    >>> timeline = lay_out(parse_plan(plan)).timeline
+    >>> work = timeline.segments[1]
+    >>> work.name, work.duration, work.span.start_frame, timeline.frame_to_label(work.span.start_frame)
+    ('Squat', Fraction(30, 1), 250, '00:00:10:00')
+    >>> timeline.frame_count, timeline.sample_count, timeline.sample_rate_hz
+    (1000, 1920000, 48000)
     """
 
     title: str
@@ -180,6 +193,12 @@ class Timeline:
     def duration(self) -> Fraction:
         """The exact length of everything in seconds, a leader included."""
         return self.segments[-1].end
+
+    @property
+    def lasts(self) -> Fraction:
+        """How long the class is to people, in exact seconds: its segments as they are meant, a leader aside."""
+        own = (segment.duration for segment in self.segments if segment.kind is not SegmentKind.LEADER)
+        return sum(own, Fraction(0))
 
     @property
     def class_start(self) -> Fraction:

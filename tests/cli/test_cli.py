@@ -48,7 +48,7 @@ def test_a_wrong_plan_changes_nothing(tmp_path: Path, content: bytes, place: str
     folder = tmp_path / "a-assets"
     folder.mkdir()
     (folder / "mine.txt").write_bytes(b"mine")
-    done = overlay("build", plan)
+    done = overlay("build", plan, "--no-cache")
     assert done.returncode == 2
     assert f"a.yaml{place}" in done.stderr
     assert words in done.stderr

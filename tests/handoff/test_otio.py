@@ -9,7 +9,7 @@ from typing import Any
 
 import opentimelineio as otio
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from overlay.folder.media import still_files
@@ -185,7 +185,7 @@ blocks = st.fixed_dictionaries(
     leader=st.booleans(),
     first_frame=st.integers(0, 500),
 )
-@settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=60)
 def test_any_plan_gives_tracks_of_equal_length(
     rate: str, start: str, timing: dict[str, str], rows: list[dict[str, Any]], leader: bool, first_frame: int
 ) -> None:

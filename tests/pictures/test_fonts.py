@@ -8,9 +8,11 @@ from pathlib import Path
 
 import pytest
 
+from overlay.errors import PlanError
 from overlay.pictures.fonts import SHIPPED, Fonts, covers, fonts_named, fonts_of, missing_characters, usable_font
 from overlay.pictures.text import Line
 from overlay.plan.look import BOLD, REGULAR, Family, Look, font_folder
+from overlay.plan.read import parse_plan
 
 MakeFont = Callable[..., Path]
 
@@ -53,7 +55,7 @@ def test_a_plans_fonts_are_asked_in_their_order(make_font: MakeFont) -> None:
     first, second = make_font("a.ttf", "בג"), make_font("b.ttf", "בגד")
     plan = first.parent / "plan.yaml"
     fonts = fonts_of(Look(fonts=["a.ttf", "b.ttf"]), plan)
-    assert fonts == Fonts(further=(first, second))
+    assert fonts == Fonts(further=(first, second), held=fonts.held)
     assert [path.name for path in fonts.files] == [REGULAR, "a.ttf", "b.ttf", BOLD]
     assert missing_characters(["Row בגד"], fonts) == ()
     assert missing_characters(["Row בגדה"], fonts) == ("ה",)
@@ -111,6 +113,18 @@ def test_a_variable_font_serves_both_roles_by_its_weight(make_font: MakeFont) ->
     assert regular == pytest.approx(40 * 70, rel=0.01)
     # From 400 to 900 the box doubles; 700 is 3/5 of the way.
     assert bold == pytest.approx((40 + 24) * 70, rel=0.01)
+    heavy = fonts_of(Look(family=Family(regular="v.ttf", regular_weight=650, bold_weight=900)), path.parent / "p.yaml")
+    regular, bold = (sum(Line("A", role, 100, heavy).mask().tobytes()) / 255 for role in (REGULAR, BOLD))
+    assert (regular, bold) == (pytest.approx(60 * 70, rel=0.01), pytest.approx(80 * 70, rel=0.01))
+
+
+@pytest.mark.parametrize("weight", ["0", "1001", "bold", "400.5"])
+def test_a_weight_is_a_number_of_the_axis(weight: str) -> None:
+    """OpenType 1.9.1, registered axis `wght`: 1 to 1000."""
+    plan = f"overlay: 1\ntitle: A\nlook: {{family: {{regular: v.ttf, bold_weight: {weight}}}}}\nblocks: []\n"
+    with pytest.raises(PlanError) as caught:
+        parse_plan(plan.encode(), "plan.yaml")
+    assert any(f"{weight} is" in mistake.message for mistake in caught.value.mistakes)
 
 
 @pytest.mark.parametrize(

@@ -20,13 +20,36 @@ from PIL import Image, ImageDraw
 
 from overlay.errors import MachineError
 from overlay.pictures import coding
-from overlay.pictures.composite import compose, count_layer, flattened, showings
+from overlay.pictures.composite import compose, count_layer, showings
 from overlay.pictures.frames import Layer, Part, Picture
 from overlay.pictures.movie import check_movie, layer_movie
 from overlay.units.raster import Box, Size
 from overlay.units.rate import Counting, FrameRate
 from overlay.units.timecode import frame_to_label
 
+MLT = """<mlt><profile width="640" height="360" progressive="1" sample_aspect_num="1" sample_aspect_den="1"
+ frame_rate_num="30000" frame_rate_den="1001" colorspace="709"/>
+<producer id="a"><property name="resource">{path}</property></producer><playlist id="b">{entries}</playlist></mlt>"""
+GSTREAMER = """
+import json, sys
+import gi
+gi.require_version("Gst", "1.0")
+from gi.repository import Gst
+Gst.init(None)
+chain = "! qtdemux ! avdec_prores ! videoconvert ! video/x-raw,format=GRAY8 ! fakesink name=sink sync=false"
+pipe = Gst.parse_launch("filesrc location=" + sys.argv[1].removeprefix("file://") + " " + chain)
+sink, seen = pipe.get_by_name("sink"), []
+pipe.set_state(Gst.State.PAUSED)
+pipe.get_state(Gst.CLOCK_TIME_NONE)
+for frame in map(int, sys.argv[2:]):
+    flags = Gst.SeekFlags.FLUSH | Gst.SeekFlags.ACCURATE
+    pipe.seek_simple(Gst.Format.TIME, flags, (frame * 1001 * 10**9 + 15000) // 30000 + 1)
+    pipe.get_state(Gst.CLOCK_TIME_NONE)
+    buffer = sink.get_property("last-sample").get_buffer()
+    seen.append((buffer.pts, buffer.extract_dup(120 * 640 + 250, 1)[0]))
+pipe.set_state(Gst.State.NULL)
+print(json.dumps(seen))
+"""
 RATES = ("23.976", "24", "25", "29.97", "30", "50", "59.94", "60")
 ORANGE = (230, 159, 0)
 needs_ffmpeg = pytest.mark.skipif(not shutil.which("ffmpeg") or not shutil.which("ffprobe"), reason="needs ffmpeg")
@@ -280,6 +303,79 @@ def test_gstreamer_reads_a_shared_file(tmp_path: Path) -> None:
     assert sorted(levels.values()) == [levels[level] for level in sorted(levels)]
 
 
+@needs_ffmpeg
+def test_the_ffmpeg_program_seeks_to_fifty_frames(tmp_path: Path) -> None:
+    """Sought at random, each frame is the one that is decoded in order; from both kinds of file."""
+    layer = _counting_layer(frames=600, every=7, rate="29.97")
+    shared = _write(tmp_path / "a.mov", layer)
+    in_order = _frame_sums("-i", str(shared))
+    order = random.Random(50)
+    for frame in [order.randrange(600) for _ in range(50)]:
+        start = f"{float((frame - Fraction(1, 4)) / layer.rate.value):.6f}" if frame else "0"
+        assert _frame_sums("-ss", start, "-i", str(shared), "-frames:v", "1") == [in_order[frame]]
+
+
+@pytest.mark.skipif(not shutil.which("gst-launch-1.0"), reason="needs GStreamer")
+def test_gstreamer_seeks_to_fifty_frames(tmp_path: Path) -> None:
+    """A program of its own, with GStreamer's Python binding, seeks to each frame; skipped where it has none."""
+    layer = _counting_layer(frames=600, every=7, rate="29.97")
+    path = _write(tmp_path / "a.mov", layer)
+    order = random.Random(51)
+    frames = [order.randrange(600) for _ in range(50)]
+    python = shutil.which("python3", path="/usr/bin") or "python3"
+    command = [python, "-c", GSTREAMER, path.as_uri(), *(str(frame) for frame in frames)]
+    done = subprocess.run(command, capture_output=True, text=True)
+    if "No module named 'gi'" in done.stderr or "Namespace Gst" in done.stderr:
+        pytest.skip("needs GStreamer's Python binding")
+    seen = json.loads(done.stdout)
+    levels: dict[int, set[int]] = {}
+    for frame, (time_ns, grey) in zip(frames, seen, strict=True):
+        assert abs(time_ns - frame / layer.rate.value * 10**9) < 1000
+        levels.setdefault(60 + 9 * (frame // 7 % 20), set()).add(grey)
+    assert all(len(greys) == 1 for greys in levels.values())
+    assert sorted(levels) == sorted(levels, key=lambda level: min(levels[level]))
+
+
+@pytest.mark.skipif(not shutil.which("melt"), reason="needs MLT")
+def test_mlt_seeks_to_fifty_frames(tmp_path: Path) -> None:
+    """The melt program shows each frame, sought at random, as it stands in the timeline, and knows the length."""
+    layer = _counting_layer(frames=600, every=7, rate="29.97")
+    path = _write(tmp_path / "a.mov", layer)
+    order = random.Random(52)
+    frames = [order.randrange(600) for _ in range(50)]
+    entries = "".join(f'<entry producer="a" in="{frame}" out="{frame}"/>' for frame in frames)
+    document, shown = tmp_path / "cuts.mlt", tmp_path / "shown.mkv"
+    document.write_text(MLT.format(path=path.name, entries=entries), "utf-8")
+    command = ["melt", document.name, "-consumer", f"avformat:{shown.name}", "vcodec=ffv1", "an=1", "real_time=0"]
+    subprocess.run([*command, "terminate_on_pause=1"], cwd=tmp_path, check=True, capture_output=True, timeout=300)
+    pictures = [picture.to_ndarray(format="gray") for picture in _decoded(shown)]
+    seen: dict[int, set[int]] = {}
+    for frame, picture in zip(frames, pictures, strict=True):
+        seen.setdefault(60 + 9 * (frame // 7 % 20), set()).add(int(picture[120, 250]))
+    assert all(len(greys) == 1 for greys in seen.values())
+    ordered = [min(seen[level]) for level in sorted(seen)]
+    assert ordered == sorted(set(ordered))
+
+
+def test_a_class_of_twelve_hours(tmp_path: Path) -> None:
+    """The longest class: small, quick to open, and right at its first, last and sought frames."""
+    frames = 12 * 3600 * 30
+    layer = _layer(_lamp(Box(200, 100, 300, 140), {frame: 60 + frame // 30 % 20 for frame in range(0, frames, 30)}))
+    layer = Layer(**{**vars(layer), "frame_count": frames, "rate": FrameRate.parse("30")})
+    path = _write(tmp_path / "a.mov", layer)
+    check_movie(path, layer)
+    assert path.stat().st_size < 8 * frames + 500_000
+    order = random.Random(12)
+    with av.open(str(path)) as container:
+        stream = container.streams.video[0]
+        assert (stream.frames, stream.duration * stream.time_base) == (frames, 12 * 3600)
+        for frame in [frames - 1, *(order.randrange(frames) for _ in range(50))]:
+            container.seek(frame * 1000, stream=stream)
+            picture = next(container.decode(stream))
+            assert picture.pts == frame * 1000
+            assert abs(_rgb(_planes(picture))[120, 250, 0] - (60 + frame // 30 % 20)) < 1
+
+
 @pytest.mark.skipif(not shutil.which("mediainfo"), reason="needs MediaInfo")
 def test_mediainfo_reads_a_shared_file(tmp_path: Path) -> None:
     """Count, rate, size and codec as we mean them, constant rate."""
@@ -293,10 +389,16 @@ def test_mediainfo_reads_a_shared_file(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("shape", ["640x360", "1080x1350"])
-def test_parts_give_the_pictures_of_the_whole(tmp_path: Path, shape: str) -> None:
-    """A layer of parts and the same layer as one whole part are the same movie, byte for byte."""
+def test_parts_give_the_pictures_of_the_whole(shape: str) -> None:
+    """Put together from slices, or every picture coded as a whole: the same packets, to the byte."""
     layer = _counting_layer(shape=shape)
-    assert _write(tmp_path / "a.mov", layer).read_bytes() == _write(tmp_path / "b.mov", flattened(layer)).read_bytes()
+    coded = coding.code_layer(layer)
+    pictures = {states for states, _ in showings(layer)}
+    assert type(coded) is coding.CodedLayer
+    assert len(pictures) > 12
+    for states in pictures:
+        assert coded.packet(states) == coded.whole(states)
+        assert coded.packet_bytes(states) == len(coded.packet(states))
 
 
 def test_an_encoder_that_looks_round_is_noticed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -308,10 +410,10 @@ def test_an_encoder_that_looks_round_is_noticed(tmp_path: Path, monkeypatch: pyt
 
     monkeypatch.setattr(coding.Encoder, "encode", other_where_small)
     layer = _counting_layer()
-    assert len(coding.code_layer(layer).layer.parts) == 1
+    assert isinstance(coding.code_layer(layer), coding.WholeLayer)
     path = _write(tmp_path / "a.mov", layer)
     monkeypatch.undo()
-    assert len(coding.code_layer(layer).layer.parts) == 2
+    assert not isinstance(coding.code_layer(layer), coding.WholeLayer)
     check_movie(path, layer)
     assert path.read_bytes() == _write(tmp_path / "b.mov", layer).read_bytes()
 
@@ -325,7 +427,7 @@ def test_an_encoder_that_cannot_be_followed_ends_plainly(monkeypatch: pytest.Mon
 
 def test_a_missing_encoder_ends_plainly(monkeypatch: pytest.MonkeyPatch) -> None:
     """PyAV built without ProRes: the machine's fault, with a way out."""
-    monkeypatch.setattr(coding, "_ENCODER", "no_such_encoder")
+    monkeypatch.setattr(coding, "ENCODER", "no_such_encoder")
     with pytest.raises(MachineError, match="no_such_encoder") as caught:
         next(layer_movie(_counting_layer()))
     assert caught.value.remedy
@@ -369,11 +471,31 @@ def test_same_layer_same_bytes() -> None:
     assert list(layer_movie(_counting_layer())) == list(layer_movie(_counting_layer()))
 
 
-def test_boxes_that_share_a_slice_are_refused() -> None:
-    """The message names both."""
-    layer = _layer(_lamp(Box(0, 0, 100, 10), {0: 1}), _lamp(Box(110, 0, 200, 10), {0: 1}))
-    with pytest.raises(ValueError, match="share a coded slice"):
-        next(layer_movie(layer))
+def test_the_later_part_lies_above_where_two_meet(tmp_path: Path) -> None:
+    """The upper one covers the lower where they meet, and both change on their own frames."""
+    below = _lamp(Box(0, 0, 100, 40), {0: 40, 3: 80, 6: 120})
+    above = _lamp(Box(60, 20, 200, 60), {0: None, 2: (200, 255), 5: (250, 128)})
+    beside = _lamp(Box(400, 200, 500, 240), {0: 10, 4: 20})
+    layer = _layer(below, above, beside, frames=9)
+    assert type(coding.code_layer(layer)) is coding.CodedLayer
+    path = _write(tmp_path / "a.mov", layer)
+    check_movie(path, layer)
+    for frame, picture in enumerate(_decoded(path)):
+        planes = _planes(picture)
+        lower = 40 + 40 * (frame // 3)
+        assert abs(_rgb(planes)[5, 5, 0] - lower) < 1
+        assert abs(_rgb(planes)[50, 150, 0] - (250 if frame >= 5 else 200 if frame >= 2 else 0)) < 1
+        over = (250 * 128 + lower * 127) / 255 if frame >= 5 else 200 if frame >= 2 else lower
+        assert abs(_rgb(planes)[30, 80, 0] - over) < 1.5
+        assert planes[3][30, 80] == 255
+        assert abs(_rgb(planes)[220, 450, 0] - (20 if frame >= 4 else 10)) < 1
+
+
+def test_a_box_outside_the_picture_is_refused() -> None:
+    """Outside, across the edge or empty."""
+    for box in (Box(-1, 0, 10, 10), Box(0, 0, 641, 10), Box(0, 350, 10, 361), Box(5, 5, 5, 9)):
+        with pytest.raises(ValueError, match="not inside"):
+            next(layer_movie(_layer(_lamp(box, {0: 1}))))
 
 
 def test_a_picture_of_the_wrong_size_is_refused() -> None:

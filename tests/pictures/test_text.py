@@ -238,7 +238,7 @@ def test_a_text_that_has_no_room_says_so() -> None:
         assert all(line.width_px <= 500 for line in lines)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     st.text(st.sampled_from("abcÅgW -–'/éΩж" + "\u0301"), min_size=1, max_size=60).filter(lambda text: text.strip()),
     st.integers(60, 600),

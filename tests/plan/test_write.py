@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from overlay.plan.read import parse_plan, read_plan
@@ -81,7 +81,7 @@ def plans(draw: st.DrawFn) -> dict[str, Any]:
     return plan
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=150)
 @given(plans())
 def test_any_plan_survives_write_and_read(plan: dict[str, Any]) -> None:
     """Write, read, write: the second text is the first."""

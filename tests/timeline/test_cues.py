@@ -23,7 +23,7 @@ text_lists = st.lists(
 )
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(cues=text_lists, tall=st.booleans())
 def test_every_word_stands_in_a_caption(cues: list[list[str]], tall: bool) -> None:
     """Words in = words out, in order; captions never overlap and lie inside the class."""

@@ -89,7 +89,7 @@ START_SOUNDS = ToneSettings().sound("start").duration
 cue_texts = st.lists(st.integers(1, 12), max_size=6)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(lengths=cue_texts, at=st.one_of(st.none(), st.integers(0, 26)), work=st.integers(10, 60))
 def test_nothing_is_said_over_a_beep_or_over_other_words(lengths: list[int], at: int | None, work: int) -> None:
     """Whatever fits keeps clear of every beep and of all other words, and stays in its order."""
@@ -114,7 +114,7 @@ def test_nothing_is_said_over_a_beep_or_over_other_words(lengths: list[int], at:
     assert [w.text for w in said if w.segment.move and w.segment.move.name == "Row" and w.text in cues] == cues
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(lengths=cue_texts)
 def test_adding_cues_never_moves_one_with_a_time(lengths: list[int]) -> None:
     """An `at:` cue stands where it stands, whatever else is said."""

@@ -63,7 +63,7 @@ def test_side_words_are_put_in_on_each_side() -> None:
 durations = st.fractions(min_value=Fraction(1, 2), max_value=600, max_denominator=1000)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(
     rate=st.sampled_from(RATE_NAMES),
     works=st.lists(durations, min_size=1, max_size=6),

@@ -132,7 +132,7 @@ def _legal_sounds(draw: st.DrawFn) -> dict[str, object]:
     }
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(
     sound=_legal_sounds(),
     ceiling=st.sampled_from(["-1", "-6 dBTP", "-30"]),

@@ -39,7 +39,7 @@ EVENTS = st.lists(
 ).map(sorted)
 
 
-@settings(deadline=None, max_examples=150)
+@settings(max_examples=150)
 @given(events=EVENTS, sample_count=st.one_of(st.integers(1, 400), st.integers(1, 30_000)))
 def test_beeps_that_meet_never_pass_the_ceiling(events: list[Event], sample_count: int) -> None:
     """However close they stand and wherever the class ends; pieces come in order and never overlap."""
@@ -54,7 +54,7 @@ def test_beeps_that_meet_never_pass_the_ceiling(events: list[Event], sample_coun
     assert track[0] == track[-1] == 0
 
 
-@settings(deadline=None, max_examples=50)
+@settings(max_examples=50)
 @given(events=EVENTS)
 def test_stems_add_up_to_the_mix(events: list[Event]) -> None:
     """Each kind alone is cut where it is cut in the whole."""

@@ -6,7 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from overlay.plan.outputs import CaptionSettings
@@ -39,7 +39,6 @@ letters = st.characters(categories=["L"], max_codepoint=0x24F)
 texts = st.lists(st.text(letters, min_size=1, max_size=12), min_size=1, max_size=60)
 
 
-@settings(deadline=None)
 @given(words=texts, most=st.integers(20, 120))
 def test_no_word_is_lost(words: list[str], most: int) -> None:
     """All words, whole and in order, in captions that each fit."""
@@ -48,7 +47,6 @@ def test_no_word_is_lost(words: list[str], most: int) -> None:
     assert all(break_lines(part, 37, 2) for part in parts)
 
 
-@settings(deadline=None)
 @given(
     st.text(st.characters(categories=["L", "P"], min_codepoint=0x3000, max_codepoint=0x9FFF), min_size=1, max_size=90)
 )

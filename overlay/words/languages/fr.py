@@ -139,6 +139,9 @@ NOTES = {
     "notes_no_leader": "Il n’y a pas de bip de synchro : les fichiers commencent avec le cours.",
     "notes_files": "CE QU’EST CHAQUE FICHIER",
     "notes_layers": "calques transparents au-dessus des rushes, ProRes 4444 avec alpha droit (non prémultiplié)",
+    "notes_movies": "calques en vidéo ou en images, alpha droit",
+    "notes_key": "calques pour logiciels sans alpha : incruster en retirant l’aplat {color}",
+    "notes_fill_and_matte": "calques pour logiciels sans alpha : le remplissage et son cache en gris",
     "notes_stills": "titres et aperçus en images fixes, alpha droit aussi",
     "notes_tones": "les signaux, {settings} ; laissez le fader à 0 dB et réglez la voix à côté",
     "notes_captions": (

@@ -139,6 +139,9 @@ NOTES = {
     "notes_no_leader": "Non c’è bip di sincronia: i file cominciano con la lezione.",
     "notes_files": "CHE COS’È OGNI FILE",
     "notes_layers": "livelli trasparenti sopra il girato, ProRes 4444 con alfa diretto (non premoltiplicato)",
+    "notes_movies": "livelli come filmati o immagini, alfa diretto",
+    "notes_key": "livelli per programmi senza alfa: togli con il chroma key il colore piatto {color}",
+    "notes_fill_and_matte": "livelli per programmi senza alfa: il riempimento e la sua maschera in grigio",
     "notes_stills": "titoli e anteprime come immagini fisse, anch’esse con alfa diretto",
     "notes_tones": "i segnali, {settings}; lascia il fader a 0 dB e regola la voce accanto",
     "notes_captions": (
