@@ -38,6 +38,8 @@ SURE = 0.95
 """Confidence from which an answer is given."""
 BLOCK_MARGIN = 8.0
 """Nats by which a block's place must be better than any other of the same block."""
+CLEAR_MARGIN = 20.0
+"""Nats by which the whole answer is better than the next best beyond any doubt."""
 MOST_SCATTER = 0.008
 """Seconds by which beeps that keep no phase may stray from the line: more than rooms do."""
 SHORTEST_PAUSE = 0.2
@@ -144,26 +146,27 @@ def locate(listening: Listening, *, near: float | None = None, without: frozense
     way = search.best(near=bounds)
     beeps, stretches = _expected(pieces, way)
     line = in_phase(beeps, listening.kinds, stretches) or fitted(beeps, listening.kinds, stretches)
-    added = added_up(beeps, listening.kinds, stretches) if line.keeps_phase else 0.0
 
-    def margin(rival: Way) -> float:
-        """Nats by which the way is better than another: where beeps keep their phase, that may tell more."""
+    def margin(rival: Way, enough: float) -> float:
+        """Nats by which the way is better than another; where they are not enough, beeps in phase may tell more."""
         by_search = way.score - rival.score
-        if not line.keeps_phase or not np.isfinite(rival.score):
+        if by_search >= enough or not line.keeps_phase or not np.isfinite(rival.score):
             return by_search
         there, stretched = _expected(pieces, rival)
-        return max(by_search, added - added_up(there, listening.kinds, stretched))
+        added = added_up(beeps, listening.kinds, stretches) - added_up(there, listening.kinds, stretched)
+        return max(by_search, added)
 
     other = search.best(apart_from=way, near=bounds)
+    by = margin(other, CLEAR_MARGIN)
     sure = frozenset(
         block
         for block in {piece.block for piece in pieces}.difference(without)
-        if margin(search.best(apart_from=way, block=block, near=bounds)) >= BLOCK_MARGIN
+        if margin(search.best(apart_from=way, block=block, near=bounds), BLOCK_MARGIN) >= BLOCK_MARGIN
     )
     peaks = peaks_of(line, beeps, listening.kinds)
     is_faint = not line.keeps_phase and scatter(line, peaks) > MOST_SCATTER
     line = at_direct_sound(line, peaks, listening.kinds)
-    return _answer(listening, line, beeps, sure, other, _shares(way.score, way.score - margin(other)), is_faint)
+    return _answer(listening, line, beeps, sure, other, _shares(way.score, way.score - by), is_faint)
 
 
 def hear_at(
@@ -230,11 +233,14 @@ def _why(shares: tuple[float, float], tally: Tally, places: Sequence[BlockPlace]
 def _expected(pieces: Sequence[PieceOfClass], way: Way) -> tuple[list[Expected], list[Stretch]]:
     """The beeps of an answer, and the stretches they lie in: a new one begins behind every pause."""
     beeps: list[Expected] = []
-    stretches: list[Stretch] = []
+    heard: list[list[Stretch]] = []
     for number, (piece, offset) in enumerate(zip(pieces, way.offsets, strict=True)):
         if not number or abs(offset - way.offsets[number - 1]) > SHORTEST_PAUSE:
-            stretches.append(Stretch(offset, piece.middle))
-        beeps += [Expected(planned, piece.block, len(stretches) - 1) for planned in piece.beeps]
+            heard.append([])
+        heard[-1].append(Stretch(offset, piece.middle))
+        beeps += [Expected(planned, piece.block, len(heard) - 1) for planned in piece.beeps]
+    # From its middle on a stretch drifts least in either direction.
+    stretches = [places[len(places) // 2] for places in heard]
     return beeps, stretches
 
 
