@@ -49,6 +49,12 @@ class Fonts:
     bold_weight: int = field(default=700, kw_only=True)
     held: tuple[tuple[Path, str], ...] = field(default=(), kw_only=True)
 
+    def __repr__(self) -> str:
+        """By what the files hold, not by where they stand: it is a part of keys (`Part.shaped_by`)."""
+        held = dict(self.held)
+        files = [held.get(path, str(path)) if path else None for path in (self.regular, self.bold, *self.further)]
+        return f"Fonts({files}, {self.language!r}, {self.regular_weight}, {self.bold_weight})"
+
     def faces(self, role: str) -> tuple[Face, ...]:
         """The faces of a role (REGULAR or BOLD), in the order in which they are asked for a character."""
         own, weight = (self.bold, self.bold_weight) if role == BOLD else (self.regular, self.regular_weight)

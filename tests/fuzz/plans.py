@@ -36,30 +36,36 @@ SLOWEST_SECONDS = 5
 LARGEST_MB = 500
 HOSTILE = [
     "<script>alert(1)</script>", "</script><img src=x onerror=alert(1)>", "]]><!--", "&lt;b&gt; & 'q' \"d\"",
-    "=HYPERLINK(\"http://x\",\"y\")", "@SUM(1+1)", "+1+cmd|' /C calc'!A0", "-2+3", "\t=1+1",
-    "$(touch owned) `touch owned` ; rm -rf .", "%s %n %d", "%PATH% ${HOME} {0.__class__} {{7*7}}",
+    "=HYPERLINK(\"http://x\",\"y\")", "@SUM(1+1)", "+1+cmd|' /C calc'!A0", "-2+3", "=1+1",
+    "$(touch owned) `touch owned` ; rm -rf .", "%s %n %d", "%PATH% $HOME [0.__class__] [[7*7]]",
     "../../../etc/passwd", "C:\\con\\nul", "con", "aux.txt", "/dev/zero", "a/b\\c:d*e?f|g",
-    "\x1b[2J\x1b]0;owned\x07red", "\x9b31mred", "\x00nul", "bell\x07 back\x08\x7f", "line\rreturn", "two\nlines\n\n3",
-    "1\n00:00:01,000 --> 00:00:02,000\nforged", "a --> b", "NOTE forged", "WEBVTT", "STYLE\n::cue{}", "{\\an8}top",
-    "#set page(width: 1pt)", "#import \"@preview/x\"", "*bold* _it_ $x$ @ref <label>", "\\input{/etc/passwd}",
-    "* FROM CLIP NAME: forged", "TITLE: forged\nFCM: DROP FRAME", "[CHAPTER]\nSTART=0", ";FFMETADATA1", "a=b;c\\d#e",
-    "\u202eright to left\u202c", "\u2066\u2067\u2068", "שלום, عربي", "深呼吸", "e\u0301\u0301\u0301", "\u200b\u200d\ufeff",
-    "👩\u200d🦰💪🏽", "\ud7ff\ue000\uffff", "\u2028\u2029\x85", "İıſß", "½ ٣ ²", "{side} {other_side} {next} {x} {", "}",
-    "[b](javascript:alert(1))", "null", "~", "true", "0x1F", "1e999", "NaN", "-0", "1:30", "٣٠s", " ", "", "x" * 201,
+    "1 00:00:01,000 --> 00:00:02,000 forged", "a --> b", "NOTE forged", "WEBVTT", "STYLE ::cue", "\\an8 top",
+    "#set page(width: 1pt)", "#import \"@preview/x\"", "*bold* _it_ $x$ @ref <label>", "\\input[/etc/passwd]",
+    "* FROM CLIP NAME: forged", "TITLE: forged FCM: DROP FRAME", "[CHAPTER] START=0", ";FFMETADATA1", "a=b;c\\d#e",
+    "שלום, عربي", "深呼吸", "e\u0301\u0301\u0301", "👩\u200d🦰💪🏽", "İıſß", "½ ² Ⅷ",
+    "[b](javascript:alert(1))", "null", "~", "true", "0x1F", "1e999", "NaN", "-0", "1:30",
 ]  # fmt: skip
+"""What is code, markup, a formula, a path or a format of its own to somebody else, and can be printed."""
+UNPRINTABLE = [
+    "\x1b[2J\x1b]0;owned\x07red", "\x9b31mred", "\x00nul", "bell\x07 back\x08\x7f", "line\rreturn", "two\nlines\n\n3",
+    "\u202eright to left\u202c", "\u2066\u2067\u2068", "\u200b\ufeff", "\ud7ff\ue000\uffff", "\u2028\u2029\x85",
+    "{side} side", "${HOME} {{7*7}}", "{other_side} {next} {x} {", "}", " ", "", "x" * 201, "\t=1+1",
+]  # fmt: skip
+"""What is refused, or read as something else."""
 TIMES = ["4s", "10s", "30s", "1:00", "0:07", "2.5s", "0s", "1m30s", "-8s", "9h", "1e9s", "abc", "0.001s", "59.94s"]
-WORDS = ["Row", "Press slowly", "Sit tall before you pull.", "Breathe.", "Two more, {side}.", "Good"]
+WORDS = ["Row", "Press slowly", "Sit tall before you pull.", "Breathe.", "Two more.", "Good"]
 
 
 def plan_by(number: int) -> str:
     """A plan as JSON, which is YAML: mostly sound, some of it hostile, now and then broken by a slip of a few bytes."""
     random_ = random.Random(number)
     hostile, wrong = random_.choice([0, 0.1, 0.5]), random_.choice([0, 0, 0.02])
+    texts = HOSTILE if random_.random() < 0.8 else HOSTILE + UNPRINTABLE
 
     def text(language: bool = True) -> Any:
-        words = random_.choice(HOSTILE) if random_.random() < hostile else random_.choice(WORDS)
-        if hostile and random_.random() < 0.2:
-            words = "".join(random_.sample(words + random_.choice(HOSTILE), k=min(len(words), 60)))
+        words = random_.choice(texts) if random_.random() < hostile else random_.choice(WORDS)
+        if hostile and random_.random() < 0.1:
+            words = f"{words} {random_.choice(texts)}"
         return {"en": words, "he": words} if language and several and random_.random() < 0.3 else words
 
     def time_() -> str:
@@ -78,6 +84,9 @@ def plan_by(number: int) -> str:
     def cues() -> list[Any]:
         return [cue() for _ in range(random_.randint(0, 3))]
 
+    def said() -> list[Any]:
+        return [text() for _ in range(random_.randint(1, 2))]
+
     def interval() -> Any:
         if random_.random() < 0.5:
             return {"exercise": random_.choice(names), **some(work=time_, rest=time_, cues=cues)}
@@ -86,7 +95,7 @@ def plan_by(number: int) -> str:
     def block(index: int) -> dict[str, Any]:
         if index and random_.random() < 0.3:
             return {"mirror": "block-a0", "id": f"mirror-{index}"}
-        own = some(name=text, rounds=lambda: random_.randint(1, 3), preview=time_, preview_cues=cues, rest_cues=cues)
+        own = some(name=text, rounds=lambda: random_.randint(1, 3), preview_cues=said, rest_cues=said)
         sided = {"side": random_.choice(["right", "left"])} if index == 0 or random_.random() < 0.5 else {}
         return {
             "id": f"block-a{index}",
@@ -107,8 +116,8 @@ def plan_by(number: int) -> str:
         "video": {"size": random_.choice(["640x360", "1920x1080", "360x640"]), "frame_rate": rate},
         "exercises": {name: {"name": text(), **some(**notes)} for name in names},
         **some(
-            opening=lambda: {"length": time_(), **some(cues=cues)},
-            closing=lambda: {"length": time_(), **some(cues=cues)},
+            opening=lambda: {"length": time_(), **some(cues=said)},
+            closing=lambda: {"length": time_(), **some(cues=said)},
             caution=text,
             timing=lambda: some(work=time_, rest=time_, preview=time_, between_rounds=time_, between_blocks=time_),
             calls=lambda: some(next=text, last=text, last_at=time_),
@@ -116,8 +125,8 @@ def plan_by(number: int) -> str:
         ),
         "blocks": [block(index) for index in range(random_.randint(1, 4))],
     }
-    written = json.dumps(plan, ensure_ascii=random_.random() < 0.8)
-    for _ in range(random_.choice([0, 0, 0, 0, 1, 3])):
+    written = json.dumps(plan, ensure_ascii=False)
+    for _ in range(random_.choice([0] * 7 + [1, 3])):
         at = random_.randrange(len(written))
         written = (
             written[:at] + random_.choice(["", '"', "}", "\t", "&a", "*a", "!", "\x00", "\ud800"]) + written[at + 1 :]
@@ -132,9 +141,7 @@ def written_by(raw: bytes) -> dict[str, str] | None:
         session = session_of(source)
         layout = lay_out(session)
     except PlanError as error:
-        assert error.mistakes
-        assert all(mistake.message for mistake in error.mistakes)
-        return None
+        return None if all(mistake.message for mistake in error.mistakes) else {}
     timeline = layout.timeline
     findings = (*plan_advice(session, source), *check_class(session, layout))
     job = Job(session, layout, findings=findings)
@@ -154,7 +161,7 @@ def written_by(raw: bytes) -> dict[str, str] | None:
         texts[f"{language}.srt"] = srt_text(timeline, language)
         texts[f"{language}.vtt"] = webvtt_text(timeline, language)
         texts[f"{language}.ttml"] = imsc_text(timeline, language)
-    if timeline.frame_count % 10 == 0:  # it alone takes as long as all the others
+    if timeline.frame_count % 50 == 0:  # it alone takes ten times as long as all the others
         texts["rehearsal.html"] = rehearsal_text(job)
     for text in texts.values():
         text.encode("utf-8")
