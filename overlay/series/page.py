@@ -163,9 +163,10 @@ def _common(one: Common, classes: Sequence[Listed], words: str) -> str:
     last = one.classes[-1]
     facts = classes[last].facts
     title = escape(facts.title) if facts else ""
+    unseen = '<span class="unseen">'
     return (
         f'<li><p class="name"><bdi>{escape(one.name)}</bdi></p><p class="often">{words}, last in '
-        f'<a href="#class-{last + 1}"><span class="unseen">class </span>{last + 1}<span class="unseen">, {title}</span></a></p>'
+        f'<a href="#class-{last + 1}">{unseen}class </span>{last + 1}{unseen}, {title}</span></a></p>'
         f'<svg class="strip" role="img" aria-label="In the classes {_numbers(one.classes)}">{cells}</svg></li>\n'
     )
 

@@ -158,7 +158,7 @@ def test_the_pictures_of_a_large_class_are_split_further(
     """One class for two workers: its timer is coded in shares, wherever they fall, to the same bytes."""
     from distributed import Client
 
-    (plan,) = series(1, size="2560x1440", gauge="smooth", blocks=1)
+    (plan,) = series(1, size="1920x1080", gauge="smooth", blocks=1)
     (row,) = build_classes([plan], out=tmp_path / "out", alone=True, cluster=Cluster(processes.address), only=["timer"])
     assert row.made is not None, row.error
     assert row.made.folder == tmp_path / "out"

@@ -92,7 +92,7 @@ def test_the_figures_of_a_series(tmp_path: Path) -> None:
     ]
     assert (table[0]["right_s"], table[0]["left_s"], table[0]["equipment"]) == ("120", "120", "band")
     page = (folder / "series.html").read_text("utf-8")
-    assert "4:45 (right 2:00, left 2:00, both 0:45)" in page
+    assert "4:45 (right 2:00, left 2:00, both 45s)" in page
     assert "in 2 of 2, 5 times, 2:20 of work" in page
 
 
