@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import sys
-from fractions import Fraction
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from overlay.cli.messages import say
 from overlay.errors import EXIT_DONE, EXIT_FINDINGS
-from overlay.units.clock import format_duration
 
 
 def proof(
@@ -32,6 +29,9 @@ def proof(
     replace: Annotated[
         bool, typer.Option("--replace", help="Write over a file that is no proof of the tool's.")
     ] = False,
+    quiet: Annotated[
+        bool, typer.Option("--quiet", "-q", help="Say nothing but what is to be mended or went wrong.")
+    ] = False,
 ) -> None:
     """Make a small film to watch before the edit.
 
@@ -41,13 +41,11 @@ def proof(
     Example: overlay proof desk-break.yaml --takes desk-break-takes.yaml
     """
     from overlay import pipeline
+    from overlay.cli.progress import shown_progress
+    from overlay.cli.summary import show_proof
 
-    say("Making the proof", to_error=True)
-    watched = pipeline.proof(plan, takes=takes, out=out, full=full, replace=replace)
-    for finding in watched.findings:
-        say(f"{finding.weight.value}: {finding.place}: {finding.text}", to_error=True)
-    film = watched.film
-    length = format_duration(Fraction(film.frame_count // watched.timeline.rate.value))
-    shown = "the whole class" if film.stretches == 1 else f"{film.stretches} stretches of the class"
-    say(f"{length}, {shown}, in {film.path}")
+    with shown_progress(quiet=quiet) as watch:
+        watch.step("Making the proof")
+        watched = pipeline.proof(plan, takes=takes, out=out, full=full, replace=replace, far=watch.far)
+    show_proof(watched, quiet=quiet)
     sys.exit(EXIT_DONE if watched.is_filmed else EXIT_FINDINGS)

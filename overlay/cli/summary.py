@@ -6,6 +6,7 @@ import shlex
 import sys
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,7 +15,7 @@ from overlay.plan.advice import Finding, Weight
 from overlay.units.clock import format_duration
 
 if TYPE_CHECKING:
-    from overlay.pipeline import Built, Synced
+    from overlay.pipeline import Built, Synced, Watched
 
 _ROOMS = {
     "captions": "what you say, as captions",
@@ -27,9 +28,7 @@ _ROOMS = {
 
 def show_built(built: Built, plan: Path, takes: Path | None = None, *, quiet: bool) -> None:
     """Findings on standard error, the rest on standard output. With `quiet` nothing but findings."""
-    for line in finding_lines(built.findings):
-        say(line, to_error=True)
-    sys.stderr.flush()
+    _show_findings(built.findings)
     if not quiet:
         say("\n".join(summary_lines(built, plan, takes)))
 
@@ -45,7 +44,7 @@ def finding_lines(findings: Sequence[Finding]) -> Iterator[str]:
 def summary_lines(built: Built, plan: Path, takes: Path | None = None) -> Iterator[str]:
     """What was made, where, and what to do next."""
     count, size_mb = len(built.entries), sum(entry.bytes for entry in built.entries) / 1e6
-    length = format_duration(built.timeline.duration)
+    length = format_duration(built.timeline.lasts)
     yield f"{built.timeline.title}, {length}: {count} {'file' if count == 1 else 'files'}, {size_mb:.1f} MB, in"
     yield f"  {built.folder}"
     paths = [entry.path for entry in built.entries]
@@ -89,3 +88,21 @@ def show_synced(synced: Synced, plan: Path, *, quiet: bool) -> None:
     elif not quiet:
         say(f"Which file has which block stands in {synced.written}")
         say(f"Next: overlay build {shlex.quote(str(plan))} --takes {shlex.quote(str(synced.written))}")
+
+
+def show_proof(watched: Watched, *, quiet: bool) -> None:
+    """Findings on standard error, then the film, how much it shows, and what to look at in it."""
+    _show_findings(watched.findings)
+    if quiet:
+        return
+    film = watched.film
+    length = format_duration(Fraction(film.frame_count // watched.timeline.rate.value))
+    shown = "the whole class" if film.stretches == 1 else f"{film.stretches} stretches of the class"
+    say(f"{length}, {shown}, in {film.path}")
+    say("Next: watch it, and see that digits, words and beeps come together.")
+
+
+def _show_findings(findings: Sequence[Finding]) -> None:
+    for line in finding_lines(findings):
+        say(line, to_error=True)
+    sys.stderr.flush()

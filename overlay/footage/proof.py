@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import tempfile
+from collections.abc import Callable
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import replace
 from pathlib import Path
@@ -85,6 +86,7 @@ def write_proof(
     fonts: Fonts | None = None,
     *,
     full: bool = False,
+    far: Callable[[float], None] = lambda _: None,
 ) -> Proofed:
     """Write the film of a class, aside first; `plan` is the file beside which images stand.
 
@@ -103,7 +105,7 @@ def write_proof(
             sound, film = Path(folder) / "sound.wav", Path(folder) / "film.mp4"
             write_sound(sound, timeline, session.tones, moments, filmed)
             with _ground(timeline, footage, fonts) as ground:
-                _compose(film, sound, timeline, moments, Burnt(timeline, layers, fonts), ground)
+                _compose(film, sound, timeline, moments, Burnt(timeline, layers, fonts), ground, far)
             film.replace(path)
     except OSError as error:
         reason = error.strerror or str(error).strip().rpartition("\n")[2]
@@ -121,7 +123,13 @@ def _ground(
 
 
 def _compose(
-    film: Path, sound: Path, timeline: Timeline, moments: Moments, burnt: Burnt, ground: FootageGround | None
+    film: Path,
+    sound: Path,
+    timeline: Timeline,
+    moments: Moments,
+    burnt: Burnt,
+    ground: FootageGround | None,
+    far: Callable[[float], None],
 ) -> None:
     from moviepy import CompositeVideoClip, VideoClip
 
@@ -134,6 +142,7 @@ def _compose(
         return moments.class_frame(round(time * fps))
 
     def below(time: float) -> Rgb:
+        far(min(1.0, time * fps / moments.frame_count))
         return plain if ground is None else ground.picture(frame(time))
 
     pictures = VideoClip(lambda time: burnt.at(frame(time)).colors, duration=duration)
