@@ -5,7 +5,6 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager, nullcontext
-from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -236,8 +235,8 @@ def proof(
 ) -> Watched:
     """Make a small film of a class to watch before the edit: the seconds around every beep, or all of it if `full`.
 
-    `far` is told the share of the film that is done, 0 to 1. A file in the way that is not a proof of ours stops it with UsageError unless `replace`. Raises PlanError,
-    UsageError or MachineError as `build` does.
+    `far` is told the share of the film that is done, 0 to 1. A file in the way that is not a proof of ours stops it
+    with UsageError unless `replace`. Raises PlanError, UsageError or MachineError as `build` does.
     """
     from overlay.footage.proof import refuse_others, write_proof
 
@@ -274,7 +273,7 @@ def sync(
     """Find the class in footage and write its takes, unless blocks are missing that no take has (then only if `part`).
 
     `near` and `start` are timecodes or times of a file, counted from its first picture. `progress` is told of each
-    file as it begins, `far` the share of the files that are heard, 0 to 1. Raises PlanError, UsageError,
+    file as it begins, `far` the share of the footage that is heard, 0 to 1. Raises PlanError, UsageError,
     or MachineError for footage that cannot be read; nothing is written then.
     """
     from overlay.footage.cover import cover, hear_all, place_in_file, placed_by_hand
@@ -292,13 +291,7 @@ def sync(
         answers = [placed_by_hand(timeline, footage[0], place_in_file(start, timeline))]
     else:
         about = None if near is None else place_in_file(near, timeline)
-        begun = count()
-
-        def begin(file: str) -> None:
-            far(next(begun) / len(footage))
-            progress(file)
-
-        answers = hear_all(timeline, session.tones, footage, near=about, progress=begin)
+        answers = hear_all(timeline, session.tones, footage, near=about, progress=progress, far=far)
     covered = cover(timeline, answers, known)
     written = None
     if covered.takes and (part or not covered.findings):
