@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -21,7 +21,7 @@ from overlay.timeline.layout import Layout, lay_out
 from overlay.timeline.model import Timeline
 
 if TYPE_CHECKING:
-    from overlay.folder.job import Output
+    from overlay.folder.job import File, Output
     from overlay.folder.manifest import Entry
     from overlay.footage.conform import Conformed
     from overlay.footage.listen import Answer
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from overlay.footage.verify import Verdict
     from overlay.page.serve import Page
     from overlay.pictures.fonts import Fonts
-    from overlay.pictures.means import Means
+    from overlay.pictures.means import Means, Pool
 
 
 class Built(NamedTuple):
@@ -140,6 +140,8 @@ def build(
     workers: int = 1,
     cache: Path | None = None,
     root: Path | None = None,
+    pool: Pool | None = None,
+    elsewhere: Mapping[str, Sequence[File]] | None = None,
     progress: Callable[[str], None] = lambda _: None,
     far: Callable[[float], None] = lambda _: None,
 ) -> Built:
@@ -150,7 +152,8 @@ def build(
     it; `cache` is a folder in which coded pictures are remembered from build to build. Neither changes a
     byte of what is made. With more than one worker, a
     program of its own that calls this must do so below `if __name__ == "__main__":`, as `multiprocessing` asks.
-    No file that the plan names may stand outside of `root` (`plan/beside.py`).
+    No file that the plan names may stand outside of `root` (`plan/beside.py`). `pool` is where the workers are, if they
+    are no processes of this machine; files that were made `elsewhere` are put in place, by kind.
     `progress` is told the name of each output as it begins, `far` the share of the work that is done, 0 to 1.
 
     A file of an earlier build that the same inputs would make again is taken as it stands, unless `anew`.
@@ -180,23 +183,27 @@ def build(
     footage = read.footage
     pieces = tuple(take_pieces(footage.filmed, read.layout.timeline, folder)) if footage else ()
     steps = Steps(outputs, read.layout.timeline, progress, far)
-    with _means(workers, cache, outputs, steps.within) as means:
+    with _means(workers, cache, outputs, steps.within, pool) as means:
         job = Job(read.session, read.layout, plain_mov, plan, read.fonts, read.unprinted, read.findings, means)
         job = dataclasses.replace(job, moved=footage.moved if footage else None, takes=pieces, root=root)
         sums = sha256_of(read.raw), sha256_of(read_bytes(takes)) if takes else None
-        filled = fill(folder, outputs, job, *sums, steps.begin, replace=replace, anew=anew)
+        filled = fill(folder, outputs, job, *sums, steps.begin, replace=replace, anew=anew, elsewhere=elsewhere)
     return Built(folder, *filled, read.layout.timeline, read.findings, read.is_filmed)
 
 
 def _means(
-    workers: int, cache: Path | None, outputs: Sequence[Output], told: Callable[[float], None]
+    workers: int,
+    cache: Path | None,
+    outputs: Sequence[Output],
+    told: Callable[[float], None],
+    pool: Pool | None,
 ) -> AbstractContextManager[Means | None]:
     """With what pictures are coded, where any are drawn."""
     if not any(output.draws for output in outputs):
         return nullcontext()
     from overlay.pictures.means import opened_means
 
-    return opened_means(workers, cache, told)
+    return opened_means(workers, cache, told, pool)
 
 
 def rehearsal(plan: Path) -> Page:

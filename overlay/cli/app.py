@@ -10,7 +10,7 @@ import typer
 
 from overlay.cli.help import Command
 
-COMMANDS = ("new", "check", "rehearse", "build", "sync", "proof", "verify", "schema")
+COMMANDS = ("new", "check", "rehearse", "build", "sync", "proof", "verify", "series", "schema")
 """In the order in which a class needs them. Each stands in the module of its name, as a function of its name."""
 
 _PATH = """\b

@@ -85,6 +85,14 @@ def build(
             show_default=False,
         ),
     ] = None,
+    cluster: Annotated[
+        str | None,
+        typer.Option(
+            metavar="ADDRESS",
+            help="Build on the workers of a Dask scheduler, for example tcp://10.0.0.5:8786.",
+            show_default=False,
+        ),
+    ] = None,
     quiet: Annotated[
         bool, typer.Option("--quiet", "-q", help="Say nothing but what is to be mended or went wrong.")
     ] = False,
@@ -111,10 +119,16 @@ def build(
     }
     workers = workers or os.cpu_count() or 1
     cache = None if no_cache else cache_folder()
-    if is_many(plan):
+    if is_many(plan) or cluster is not None:
         if takes is not None:
-            raise UsageError("--takes is for one plan.", remedy="Build the class that was filmed by itself.")
-        sys.exit(_build_many(plan, quiet=quiet, out=out, workers=workers, cache=cache, **options))
+            raise UsageError("--takes is for one plan.", remedy="Build the class that was filmed by itself, here.")
+        if cluster is None:
+            options |= {"workers": workers, "cache": cache}
+        else:
+            from overlay.series.cluster import Cluster
+
+            options["cluster"] = Cluster(cluster, None if no_cache else cache_folder)
+        sys.exit(_build_many(plan, quiet=quiet, out=out, alone=not is_many(plan), **options))
     with shown_progress(quiet=quiet) as watch:
         built = pipeline.build(
             plan[0],

@@ -44,7 +44,7 @@ def finding_lines(findings: Sequence[Finding]) -> Iterator[str]:
 def summary_lines(built: Built, plan: Path, takes: Path | None = None) -> Iterator[str]:
     """What was made, where, and what to do next."""
     count, size_mb = len(built.entries), sum(entry.bytes for entry in built.entries) / 1e6
-    length = format_duration(built.timeline.duration)
+    length = format_duration(built.timeline.lasts)
     yield f"{built.timeline.title}, {length}: {count} {'file' if count == 1 else 'files'}, {size_mb:.1f} MB, in"
     yield f"  {built.folder}"
     paths = [entry.path for entry in built.entries]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path, PurePosixPath
 from typing import NamedTuple
 
@@ -35,16 +35,18 @@ def fill(
     replace: bool = False,
     anew: bool = False,
     disk: Disk | None = None,
+    elsewhere: Mapping[str, Sequence[File]] | None = None,
 ) -> Filled:
     """Make the outputs, check them, put them in place, the manifest last. Tells the name of each as it begins.
 
+    Where the files were made on another machine, `elsewhere` has them, by their kind.
     `takes_sha256` is the sum of the takes that the class was fitted to, if it was.
 
     Where the manifest says that the same inputs made a file before, and it still is as it was written, it is taken
     as it is, unless `anew`. Raises UsageError where a file in the way is not ours or was changed since (unless
     `replace`), before anything is made; MachineError when the disk refuses; the folder then holds what it held.
     """
-    planned = {output: list(output.make(job)) for output in outputs}
+    planned = _planned(outputs, job, elsewhere)
     paths = {file.path for files in planned.values() for file in files}
     written: list[Entry] = []
     with Writing(folder, disk) as writing:
@@ -69,8 +71,19 @@ def fill(
     return Filled(tuple(written), tuple(outdated), tuple(reused))
 
 
+def _planned(
+    outputs: Sequence[Output], job: Job, elsewhere: Mapping[str, Sequence[File]] | None
+) -> dict[Output, list[File]]:
+    if elsewhere is None:
+        return {output: list(output.make(job)) for output in outputs}
+    left = dict(elsewhere)
+    return {output: list(left.pop(output.kind, ())) for output in outputs}
+
+
 def _inputs_sha256(file: File) -> str | None:
     """The sum of all that a file is made from: its inputs, and the tool with its fonts and libraries."""
+    if file.inputs_sha256 is not None:
+        return file.inputs_sha256
     if file.inputs is None:
         return None
     from overlay.pictures.cache import tool_sum

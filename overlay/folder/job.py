@@ -76,7 +76,7 @@ class File:
     A row gives its files at once; what takes time is done when content or details are asked for. `inputs`
     are the values that content and details are made from and from nothing else, equal by their `repr`
     where they are equal: a file that the same inputs made before is not made again. None where making it
-    costs nothing.
+    costs nothing. `inputs_sha256` is their sum, where the file was made on another machine.
     """
 
     path: str
@@ -85,6 +85,7 @@ class File:
     check: Callable[[Path], None] | None = None
     same_as: str | None = None
     inputs: tuple[object, ...] | None = None
+    inputs_sha256: str | None = None
 
 
 def later(write: Callable[..., bytes | str | Iterable[bytes]], *values: object) -> Iterator[bytes]:

@@ -234,3 +234,15 @@ def write_new(path: Path, text: str) -> None:
         raise UsageError(f"{path} is there already; nothing was changed.", remedy="Choose another name.") from None
     except OSError as error:
         raise MachineError(f"{path} could not be written: {error.strerror}.") from None
+
+
+def write_over(path: Path, text: str) -> None:
+    """Write a text file whole, or leave what was there. Raises MachineError where the disk refuses."""
+    aside = path.with_name(f"{path.name}.class-overlay-unfinished")
+    try:
+        aside.write_text(text, encoding="utf-8", newline="")
+        aside.replace(path)
+    except OSError as error:
+        with contextlib.suppress(OSError):
+            aside.unlink()
+        raise MachineError(f"{path} could not be written: {error.strerror}.") from None

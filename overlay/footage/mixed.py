@@ -147,7 +147,7 @@ class _Reading:
 
         mono = av.AudioResampler(format="flt", layout="mono", rate=RATE_HZ)
         at: int | None = None
-        for frame in self._container.decode(self._audio):
+        for frame in _whole_frames(self._container, self._audio):
             if frame.pts is not None:
                 said = nearest((frame.pts * self._base - self._zero) * RATE_HZ)
                 # Times in a container are rounded: counted on while they keep step.
@@ -157,6 +157,20 @@ class _Reading:
                 if at is not None:
                     yield at, samples
                     at += len(samples)
+
+
+def _whole_frames(container: Any, stream: Any) -> Iterator[Any]:
+    """The decoded frames of a stream; a damaged packet is a gap, and what cannot be read any further the end."""
+    import av
+
+    try:
+        for packet in container.demux(stream):
+            try:
+                yield from packet.decode()
+            except av.error.InvalidDataError:
+                continue
+    except av.error.FFmpegError:
+        return
 
 
 def _exact(base: Any) -> Fraction:

@@ -7,14 +7,17 @@ states; slices come out the same whoever codes them, so the bytes do not depend 
 
 from __future__ import annotations
 
+import os
 import signal
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import closing, contextmanager
+from contextlib import AbstractContextManager, closing, contextmanager
 from dataclasses import dataclass
-from multiprocessing import get_context
+from multiprocessing import get_context, parent_process
+from multiprocessing.process import BaseProcess
 from pathlib import Path
+from threading import Thread
 
 from overlay.errors import MachineError
 from overlay.pictures.cache import PictureCache, key_maker, tool_sum
@@ -22,6 +25,8 @@ from overlay.pictures.coding import ENCODER, ENCODER_OPTIONS, Coding, Patch, cod
 from overlay.pictures.composite import drawn_by
 from overlay.pictures.frames import Layer
 
+Pool = Callable[[int], AbstractContextManager[Executor]]
+"""Gives so many workers, which another machine may have."""
 Recipe = Callable[[], Layer]
 """Makes a layer; what another process can be handed: a function of a module with its arguments."""
 
@@ -40,6 +45,8 @@ class Means:
     worth_px: int = WORTH_A_PROCESS_PX
     told: Callable[[float], None] = lambda _: None
     """Told the share of a layer's states that is coded, 0 to 1, again and again."""
+    pool: Pool | None = None
+    """Where the workers are; processes of this machine if it is None."""
 
     def coding(self, recipe: Recipe) -> Coding:
         """What `code_layer` takes: codes states of the layer that the recipe makes."""
@@ -84,17 +91,19 @@ class Means:
         workers = min(self.workers, work_px // self.worth_px + 1)
         if workers < 2:
             return code_states(layer, states)
-        return _shared_out(recipe, states, work_px, workers)
+        return _shared_out(recipe, states, work_px, workers, self.pool or processes)
 
 
 @contextmanager
-def opened_means(workers: int, cache: Path | None, told: Callable[[float], None] = lambda _: None) -> Iterator[Means]:
+def opened_means(
+    workers: int, cache: Path | None, told: Callable[[float], None] = lambda _: None, pool: Pool | None = None
+) -> Iterator[Means]:
     """Means with a cache in a folder, if one is named; it is let go of at the end."""
     if cache is None:
-        yield Means(workers, told=told)
+        yield Means(workers, told=told, pool=pool)
         return
     with closing(PictureCache(cache)) as remembered:
-        yield Means(workers, remembered, told=told)
+        yield Means(workers, remembered, told=told, pool=pool)
 
 
 def state_keys(
@@ -117,15 +126,24 @@ def layer_shape(layer: Layer) -> tuple[object, ...]:
     return (layer.name, layer.size, counted, parts)
 
 
-def _shared_out(recipe: Recipe, states: Sequence[tuple[int, Hashable]], work_px: int, workers: int) -> Iterator[Patch]:
+def _shared_out(
+    recipe: Recipe, states: Sequence[tuple[int, Hashable]], work_px: int, workers: int, pool: Pool
+) -> Iterator[Patch]:
     length = max(1, min(-(-len(states) // (workers * _SHARES_A_WORKER)), len(states) * _SHARE_PX // work_px))
     shares = [states[start : start + length] for start in range(0, len(states), length)]
-    pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=leave_interrupts_to_the_parent)
-    try:
+    with pool(workers) as executor:
         with interrupts_wait():
-            coming: list[Future[list[Patch]]] = [pool.submit(_code_share, recipe, share) for share in shares]
+            coming: list[Future[list[Patch]]] = [executor.submit(_code_share, recipe, share) for share in shares]
         for future in coming:
             yield from future.result()
+
+
+@contextmanager
+def processes(workers: int) -> Iterator[Executor]:
+    """So many processes of this machine. Raises MachineError where one ends before its time."""
+    pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=follow_the_parent)
+    try:
+        yield pool
     except BrokenProcessPool as error:
         raise MachineError(
             "A process that was coding pictures ended before its time.",
@@ -148,9 +166,16 @@ def interrupts_wait() -> Iterator[None]:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
-def leave_interrupts_to_the_parent() -> None:
-    """Ctrl-C reaches every process; only the first one is to say so."""
+def follow_the_parent() -> None:
+    """Ctrl-C reaches every process; only the first one is to say so. Where that one ends without a word, so do we."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    Thread(target=_end_with, args=(parent_process(),), daemon=True).start()
+
+
+def _end_with(parent: BaseProcess | None) -> None:
+    if parent is not None:
+        parent.join()
+        os._exit(1)
 
 
 def _code_share(recipe: Recipe, states: Sequence[tuple[int, Hashable]]) -> list[Patch]:

@@ -57,6 +57,7 @@ def build_classes(
     plans: Sequence[Path],
     *,
     out: Path | None = None,
+    alone: bool = False,
     workers: int = 1,
     told: Told = lambda _, __: None,
     cluster: Callable[..., Iterator[Ended]] | None = None,
@@ -64,10 +65,11 @@ def build_classes(
 ) -> list[Row]:
     """Build each class as `pipeline.build` does with these options, `workers` at a time; all rows in order.
 
-    Where classes are fewer than workers, each has its share of them. `cluster` is where else the work may be spread
+    `out` is the folder of all classes, or of the one that is named `alone`. Where classes are fewer than workers, each
+    has its share of them. `cluster` is where else the work may be spread
     (`cluster.py`). Raises UsageError where two classes would share a folder.
     """
-    folders = class_folders(plans, out)
+    folders = [out] if alone and out is not None else class_folders(plans, out)
     classes = list(zip(plans, folders, strict=True))
     if cluster is not None:
         return _rows(plans, cluster(classes, options), told)

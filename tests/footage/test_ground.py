@@ -115,3 +115,18 @@ def test_words_are_drawn_in_the_middle() -> None:
     left, top, right, bottom = Image.fromarray((off > 0).astype(np.uint8)).getbbox() or (0, 0, 0, 0)
     assert abs((left + right) / 2 - 320) < 4
     assert abs((top + bottom) / 2 - 180) < 8
+
+
+def test_a_damaged_stretch_is_passed(tmp_path: Path) -> None:
+    """Bytes in the middle of a file are lost: pictures before and after it are there, and nothing falls over."""
+    film(tmp_path / "a.mp4", [4 * n for n in range(80)])
+    raw = bytearray((tmp_path / "a.mp4").read_bytes())
+    begin = raw.index(b"mdat") + 4
+    middle = begin + (raw.index(b"moov") - begin) // 2 if raw.index(b"moov") > begin else (begin + len(raw)) // 2
+    raw[middle : middle + 600] = bytes(600)
+    (tmp_path / "b.mp4").write_bytes(raw)
+    clip = read_clip(tmp_path / "b.mp4")
+    with FootageGround([Filmed(clip, Span(0, 80), 0, 80)], WIDE, RATE) as ground:
+        shown = [number_in(ground.picture(frame)) for frame in range(80)]
+    assert shown[:20] == list(range(20))
+    assert shown[-5:] == list(range(75, 80))

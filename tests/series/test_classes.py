@@ -82,7 +82,9 @@ def test_one_plan_is_as_before_and_a_root_is_taken(series: Callable[..., list[Pa
     below.mkdir()
     shutil.move(plan, below / plan.name)
     done = overlay("build", below / plan.name, "--only", "captions", cwd=plan.parent)
-    assert (done.returncode, done.stdout.splitlines()[0][:22]) == (0, "Class 1, 4:12: 4 files"), done.stderr
+    assert done.returncode == 0, done.stderr
+    assert "4 files" in done.stdout.splitlines()[0]
+    assert "Files" not in done.stdout
     (plan.parent / "series.yaml").unlink()
     for command in (["check"], ["build", "--only", "captions"]):
         done = overlay(*command, below / plan.name, cwd=plan.parent)
