@@ -5,7 +5,6 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
-from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -281,7 +280,7 @@ def sync(
     """Find the class in footage and write its takes, unless blocks are missing that no take has (then only if `part`).
 
     `near` and `start` are timecodes or times of a file, counted from its first picture. `progress` is told of each
-    file as it begins, `far` the share of the files that are heard, 0 to 1. Raises PlanError, UsageError,
+    file as it begins, `far` the share of the footage that is heard, 0 to 1. Raises PlanError, UsageError,
     or MachineError for footage that cannot be read; nothing is written then.
     """
     from overlay.footage.cover import cover, hear_all, place_in_file, placed_by_hand
@@ -299,13 +298,7 @@ def sync(
         answers = [placed_by_hand(timeline, footage[0], place_in_file(start, timeline))]
     else:
         about = None if near is None else place_in_file(near, timeline)
-        begun = count()
-
-        def begin(file: str) -> None:
-            far(next(begun) / len(footage))
-            progress(file)
-
-        answers = hear_all(timeline, session.tones, footage, near=about, progress=begin)
+        answers = hear_all(timeline, session.tones, footage, near=about, progress=progress, far=far)
     covered = cover(timeline, answers, known)
     written = None
     if covered.takes and (part or not covered.findings):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import sys
 from collections.abc import Iterator
+from pathlib import Path
 
 from overlay.errors import OverlayError, PlanError
 
@@ -12,6 +13,15 @@ from overlay.errors import OverlayError, PlanError
 def say(text: str, *, to_error: bool = False) -> None:
     """Print a line."""
     print(text, file=sys.stderr if to_error else sys.stdout)
+
+
+def typed(path: Path) -> str:
+    """A path as one types it in a command, whatever the shell.
+
+    >>> typed(Path("my class.yaml")), typed(Path("my-class.yaml"))
+    ('"my class.yaml"', 'my-class.yaml')
+    """
+    return f'"{path}"' if " " in str(path) else str(path)
 
 
 def show_what_can_be_shown() -> None:

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from overlay.cli.messages import say
+from overlay.cli.messages import say, typed
 
 
 def new(
@@ -25,4 +25,4 @@ def new(
     from overlay.plan.sample import sample_text
 
     write_new(file, sample_text())
-    say(f"Wrote {file}. Change it to your class, then look at it with: overlay check {file}")
+    say(f"Wrote {file}. Change it to your class, then look at it with: overlay check {typed(file)}")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shlex
 import sys
 from collections import Counter
 from collections.abc import Iterator, Sequence
@@ -10,7 +9,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from overlay.cli.messages import say
+from overlay.cli.messages import say, typed
 from overlay.plan.advice import Finding, Weight
 from overlay.units.clock import format_duration
 
@@ -67,7 +66,7 @@ def _next_step(built: Built, plan: Path, takes: Path | None, paths: set[str]) ->
         return f"{opened}drop these at the class's first frame in your edit."
     if "paper/shot-list.pdf" in paths:
         print_ = f"print {built.folder / 'paper' / 'shot-list.pdf'} and film."
-        return f"{print_} Then: overlay sync {shlex.quote(str(plan))} CLIP"
+        return f"{print_} Then: overlay sync {typed(plan)} CLIP"
     if any(path.startswith(("captions/", "tones/", "pictures/")) for path in paths):
         return "drop these at the class's first frame in your edit."
     return f"look at {built.folder / sorted(paths)[0]}."
@@ -87,7 +86,7 @@ def show_synced(synced: Synced, plan: Path, *, quiet: bool) -> None:
         )
     elif not quiet:
         say(f"Which file has which block stands in {synced.written}")
-        say(f"Next: overlay build {shlex.quote(str(plan))} --takes {shlex.quote(str(synced.written))}")
+        say(f"Next: overlay build {typed(plan)} --takes {typed(synced.written)}")
 
 
 def show_proof(watched: Watched, *, quiet: bool) -> None:

@@ -40,17 +40,23 @@ def hear_all(
     *,
     near: Fraction | None = None,
     progress: Callable[[str], None] = lambda _: None,
+    far: Callable[[float], None] = lambda _: None,
 ) -> list[Answer]:
     """Listen to every file; `near` is about where class frame 0 falls in the first (seconds).
 
+    `far` is told the share of the footage that was read, 0 to 1.
     A file in which the class fits at several places is tried again without the blocks that others have: a class
     filmed block by block often has two blocks of one pattern. Raises MachineError for a file that cannot be read.
     """
     answers: list[Answer] = []
     unclear: dict[int, Listening] = {}
     for number, path in enumerate(files):
+
+        def within(share: float, before: int = number) -> None:
+            far((before + share) / len(files))
+
         progress(f"Listening to {path.name}")
-        listening = listen(timeline, settings, path)
+        listening = listen(timeline, settings, path, within)
         answers.append(locate(listening, near=None if number or near is None else float(near)))
         if answers[-1].why is Why.SEVERAL_PLACES and len(files) > 1:
             unclear[number] = listening

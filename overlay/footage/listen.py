@@ -7,7 +7,7 @@ be silent where this one beeps and beep where this one is silent.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
 from pathlib import Path
@@ -110,13 +110,18 @@ class Answer:
         return self.why is Why.FOUND
 
 
-def listen(timeline: Timeline, settings: ToneSettings, path: Path) -> Listening:
-    """Read a file of footage once, and listen for every kind of beep. Raises MachineError as `Footage` does."""
+def listen(
+    timeline: Timeline, settings: ToneSettings, path: Path, far: Callable[[float], None] = lambda _: None
+) -> Listening:
+    """Read a file of footage once, and listen for every kind of beep. Raises MachineError as `Footage` does.
+
+    `far` is told the share of the file that was read, 0 to 1.
+    """
     voices = voices_of(timeline, settings, timeline.sample_rate_hz)
     pitches = {kind: round(POP_HZ if kind == "pop" else settings.sound(kind).pitch) for kind in voices}
     with Footage(path) as footage:
         rate_hz = footage.sample_rate_hz
-        bands = bands_of(footage.pieces(), rate_hz, pitches.values()) if rate_hz else {}
+        bands = bands_of(footage.pieces(far), rate_hz, pitches.values()) if rate_hz else {}
         facts = footage.facts()
     kinds = {}
     for name, voice in voices.items():

@@ -7,7 +7,7 @@ and go on, and the coder's own delay is already in the pts.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -121,9 +121,12 @@ class Footage:
             return Fraction(0)
         return stream.start_time * Fraction(stream.time_base.numerator, stream.time_base.denominator)
 
-    def pieces(self) -> Iterator[Piece]:
-        """The sound in ascending order, mixed to mono; pieces touch, or leave a gap."""
-        rate_hz = self.sample_rate_hz
+    def pieces(self, far: Callable[[float], None] = lambda _: None) -> Iterator[Piece]:
+        """The sound in ascending order, mixed to mono; pieces touch, or leave a gap.
+
+        `far` is told about what share of the file was read, 0 to 1, where the file says how long it is.
+        """
+        rate_hz, length = self.sample_rate_hz, (self._container.duration or 0) / 1_000_000
         for start, samples in _placed(self._frames(), self.zero, rate_hz):
             last = self._sounding[-1][1] if self._sounding else start
             samples = samples[max(last - start, 0) :]
@@ -136,6 +139,8 @@ class Footage:
                 self._sounding.append((start, start))
             self._sounding[-1] = (self._sounding[-1][0], start + len(samples))
             self._peak = max(self._peak, float(np.max(np.abs(samples))))
+            if length:
+                far(min(1.0, max(0.0, start / rate_hz / length)))
             yield start, samples
 
     def picture_times(self) -> list[int]:

@@ -78,7 +78,12 @@ class _Joining:
             if interval.exercise is not None and interval.exercise not in known:
                 message = f"there is no exercise {interval.exercise}"
                 known += [str(way[1]) for way in self.source.shared if way[0] == "exercises"]
-                self._note((*place, "exercise"), message, did_you_mean(interval.exercise, known))
+                # What reads as a name and something behind it is a length that is no length.
+                is_length = interval.exercise.partition(" ")[0] in known
+                remedy = (
+                    "Write the length as 40s, 1m30s or 1:30." if is_length else did_you_mean(interval.exercise, known)
+                )
+                self._note((*place, "exercise"), message, remedy)
             elif block.side is None:
                 self._no_side((*place, "exercise"), interval)
             for cue_index, cue in enumerate(interval.cues):

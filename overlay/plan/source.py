@@ -112,11 +112,21 @@ def read_bytes(path: Path) -> bytes:
             )
         return path.read_bytes()
     except FileNotFoundError:
-        raise UsageError(
-            f"There is no plan {path}.", remedy="Check the name, or start one with: overlay new FILE"
-        ) from None
+        raise UsageError(f"There is no plan {path}.", remedy=_what_there_is(path)) from None
     except OSError as error:
         raise MachineError(f"The plan {path} cannot be read: {error.strerror}.") from None
+
+
+def _what_there_is(path: Path) -> str:
+    """For a plan that is not there: the file that was most likely meant, or how to start one."""
+    from overlay.plan.nearest import nearest_name
+
+    try:
+        names = [each.name for each in path.parent.iterdir() if each.suffix in (".yaml", ".yml")]
+    except OSError:
+        names = []
+    near = nearest_name(path.name, names)
+    return f"Did you mean {path.with_name(near)}?" if near else "Check the name, or start one with: overlay new FILE"
 
 
 def parse_source(raw: bytes, path: str) -> Source:

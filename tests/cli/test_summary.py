@@ -24,7 +24,7 @@ def test_what_was_made_where_and_what_next(tmp_path: Path) -> None:
     assert lines[1] == f"  {tmp_path / 'a class-assets'}"
     assert any(line.startswith("  captions/     3 ") for line in lines)
     assert "shot-list.pdf and film" in lines[-1]
-    assert f"overlay sync '{tmp_path / 'a class.yaml'}'" in lines[-1]
+    assert f'overlay sync "{tmp_path / "a class.yaml"}"' in lines[-1]
 
 
 def test_findings_come_first_and_are_what_to_do_next(tmp_path: Path) -> None:
