@@ -26,6 +26,8 @@ if TYPE_CHECKING:
     from overlay.folder.manifest import Entry
     from overlay.footage.conform import Conformed
     from overlay.footage.listen import Answer
+    from overlay.footage.proof import Proofed
+    from overlay.footage.verify import Verdict
     from overlay.page.serve import Page
     from overlay.pictures.fonts import Fonts
     from overlay.pictures.means import Means, Pool
@@ -221,6 +223,39 @@ def rehearsal(plan: Path) -> Page:
     return Page(rehearsal_text(job, version), version)
 
 
+class Watched(NamedTuple):
+    """A film to proof-watch that was made, the class, and what was noticed."""
+
+    film: Proofed
+    timeline: Timeline
+    findings: tuple[Finding, ...]
+    is_filmed: bool
+
+
+def proof(
+    plan: Path,
+    *,
+    takes: Path | None = None,
+    out: Path | None = None,
+    full: bool = False,
+    replace: bool = False,
+    far: Callable[[float], None] = lambda _: None,
+) -> Watched:
+    """Make a small film of a class to watch before the edit: the seconds around every beep, or all of it if `full`.
+
+    `far` is told the share of the film that is done, 0 to 1. A file in the way that is not a proof of ours stops it
+    with UsageError unless `replace`. Raises PlanError, UsageError or MachineError as `build` does.
+    """
+    from overlay.footage.proof import refuse_others, write_proof
+
+    film = out if out is not None else plan.with_name(f"{plan.stem}-proof.mp4")
+    refuse_others(film, replace=replace)
+    read = _read(plan, draws=True, takes=takes)
+    made_of = read.session, read.layout.timeline, plan, read.footage, read.fonts
+    written = write_proof(film, *made_of, full=full, far=far)
+    return Watched(written, read.layout.timeline, read.findings, read.is_filmed)
+
+
 class Synced(NamedTuple):
     """What footage said: an answer a file, what is wrong and what is worth knowing, and the takes file if one
     was written."""
@@ -277,3 +312,25 @@ def sync(
         write_takes(path, covered.takes, blocks)
         written = path
     return Synced(timeline, answers, covered.findings, covered.remarks, written)
+
+
+def verify(
+    plan: Path, cut: Path, *, takes: Path | None = None, captions: Sequence[Path] = (), at: str | None = None
+) -> tuple[Verdict, tuple[Finding, ...]]:
+    """Check a finished edit, and files of captions that go with it, against the plan, or the plan fitted to its takes.
+
+    `at` is a timecode or time of the cut on which the class begins, counted from its first picture. Raises PlanError,
+    UsageError, or MachineError for a cut or captions that cannot be read, and for a cut without sound.
+    """
+    from overlay.footage.cover import place_in_file
+    from overlay.footage.faults import findings_of
+    from overlay.footage.filmed import conform_to
+    from overlay.footage.verify import verify as verdict_of
+
+    session = session_of(parse_source(read_bytes(plan), str(plan)))
+    timeline = lay_out(session).timeline
+    if takes is not None:
+        timeline = lay_out(session, moved=conform_to(timeline, takes).moved).timeline
+    begins = None if at is None else place_in_file(at, timeline)
+    verdict = verdict_of(timeline, session.tones, cut, captions, at=begins)
+    return verdict, findings_of(verdict, has_takes=takes is not None)

@@ -25,6 +25,7 @@ HEAVY = {
     "pydub",
     "pyloudnorm",
     "starlette",
+    "ttconv",
     "uvicorn",
     "watchfiles",
     "distributed",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import atexit
 import gc
 import os
+import signal
 import sys
 
 
@@ -21,6 +22,7 @@ def main() -> None:
     from overlay.cli.messages import show_error, show_what_can_be_shown
     from overlay.errors import EXIT_INTERRUPTED, OverlayError
 
+    _stop_when_asked()
     show_what_can_be_shown()
     try:
         sys.exit(run(sys.argv[1:]))
@@ -30,5 +32,13 @@ def main() -> None:
     except SystemExit as ended:
         # The command line's library has already turned Ctrl-C into this status.
         if ended.code == EXIT_INTERRUPTED:
-            print("Stopped. Nothing was changed.", file=sys.stderr)
+            print("Stopped. Nothing is left half-done.", file=sys.stderr)
         raise
+
+
+def _stop_when_asked() -> None:
+    """What asks a program to end (SIGTERM), and a terminal that goes away (SIGHUP), stop it as Ctrl-C does."""
+    for name in ("SIGTERM", "SIGHUP"):
+        number = getattr(signal, name, None)
+        if number is not None and signal.getsignal(number) is signal.SIG_DFL:
+            signal.signal(number, signal.default_int_handler)

@@ -10,7 +10,7 @@ import typer
 
 from overlay.cli.help import Command
 
-COMMANDS = ("new", "check", "rehearse", "build", "sync", "series", "schema")
+COMMANDS = ("new", "check", "rehearse", "build", "sync", "proof", "verify", "series", "schema")
 """In the order in which a class needs them. Each stands in the module of its name, as a function of its name."""
 
 _PATH = """\b
@@ -19,6 +19,8 @@ A class from start to end:
   overlay check my-class.yaml            proof-read it
   overlay build my-class.yaml            make everything, paper included
   overlay sync my-class.yaml clip.mp4    find the class in what you filmed
+  overlay proof my-class.yaml            a small film to watch before the edit
+  overlay verify my-class.yaml cut.mp4   check the finished edit
 
 Help on one command: overlay help build"""
 

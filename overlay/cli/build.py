@@ -140,7 +140,7 @@ def build(
             progress=lambda name: watch.step(f"Making {name}"),
             far=watch.far,
         )
-    show_built(built, plan[0], quiet=quiet)
+    show_built(built, plan[0], takes, quiet=quiet)
     if not built.is_filmed:
         sys.exit(EXIT_FINDINGS)
 

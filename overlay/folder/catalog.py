@@ -168,7 +168,7 @@ CATALOG: dict[str, Output] = {
         *(Output(name, "layer", pictures.layer(name), draws=True) for name in LAYERS),
         Output("all", "joined-layers", pictures.all_layers, draws=True, on_request=True),
         Output("stills", "still", pictures.stills, draws=True),
-        Output("sheet", "still", pictures.sheet, draws=True, on_request=True),
+        Output("sheet", "contact-sheet", pictures.sheet, draws=True, on_request=True),
         Output("shot-list", "paper", _shot_list, draws=True),
         Output("script", "paper", _script, draws=True),
         Output("strip", "paper", _strip, draws=True),

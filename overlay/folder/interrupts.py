@@ -7,6 +7,8 @@ import signal
 import threading
 from collections.abc import Iterator
 
+_ASKING = [getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name)]
+
 
 @contextlib.contextmanager
 def interrupts_wait() -> Iterator[None]:
@@ -17,8 +19,8 @@ def interrupts_wait() -> Iterator[None]:
     heard: list[int] = []
     before = {
         number: signal.signal(number, lambda number, _: heard.append(number))
-        for number in (signal.SIGINT, signal.SIGTERM)
-        if signal.getsignal(number) not in (None, signal.SIG_IGN)
+        for number in _ASKING
+        if callable(signal.getsignal(number))
     }
     try:
         yield

@@ -10,7 +10,6 @@ tried out. All kinds tell about the same time, and each pitch meets the room in 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,42 +18,56 @@ from overlay.footage.bands import BAND_RATE_HZ, LEAD, Envelope
 from overlay.footage.evidence import Kind
 from overlay.footage.fit import Floats, Line, Peak, answer_at
 
-_BEFORE, _AFTER = 40, 45
-"""Values before and after the expected beginning that are compared: 80 and 90 ms."""
+_EVERY = 2
+"""Only every second value is compared: what a beep has beyond 100 Hz from its pitch is drowned first."""
+_RATE_HZ = BAND_RATE_HZ // _EVERY
+_FLAT_HZ = 0.35 * _RATE_HZ
+_BEFORE, _SPAN = 24, 50
+"""Values that are compared: 0.2 s, from 96 ms before the line on."""
 _MARGIN = 40
-"""Values more on either side, so that the ends of what is shifted stay out of sight."""
-_LAGS = np.arange(-0.040, 0.0121, 0.0005)
-"""Seconds from a line through the peaks to the direct sound: rooms delay peaks, they never hasten them much."""
+"""Values of a band more on either side, so that the ends of what is shifted stay out of sight."""
+_STEP = 0.001
+_LAGS = np.arange(-0.080, 0.0121, _STEP)
+"""Seconds from the line to the direct sound: rooms delay peaks, they never hasten them much."""
 _DIRECT_DB = (12.0, 4.0, -2.0, -7.0)
 """Direct to reverberant sound: from a microphone at the loudspeaker to one across a hard room."""
 _DECAYS = (0.15, 0.4, 0.9)
 """Seconds in which a room's sound falls by 60 dB."""
 _FIRST_WALL = 0.001
 """Seconds from direct sound to the first that a room can answer."""
-_USUAL_LAG, _LONG_LAG = 0.004, 0.012
-"""Seconds by which rooms delay a peak, and what only the most reverberant do."""
+_USUAL_LAG = 0.004
+"""Seconds by which rooms delay a peak."""
 _LEAST_NOISE = 0.02
 """Power of what no model says, against the average's loudest: the room may be as described, not more."""
-_LEVELS = (0.5, 1.0, 2.0)
+_LEVELS = (0.1, 0.25, 0.5, 1.0, 2.0)
 _SIGNS = 8
 LEAST_BEEPS = 3
 
 Covariance = NDArray[np.complex128]
 
 
+def at_direct_sound(line: Line, peaks: Sequence[Peak], kinds: Mapping[str, Kind]) -> Line:
+    """The line moved from where the beeps sound loudest to where their direct sound begins."""
+    return line.moved(lag_of_direct_sound(line, peaks, kinds))
+
+
 def lag_of_direct_sound(line: Line, peaks: Sequence[Peak], kinds: Mapping[str, Kind]) -> float:
     """Seconds from the line through the peaks to the direct sound's beginning; 0 where too little is heard."""
     total = np.zeros((len(_DIRECT_DB) * len(_DECAYS), len(_LAGS)))
     for name, kind in kinds.items():
-        mine = [peak for peak in peaks if peak.beep.kind == name and peak.weight > 0]
+        mine = [peak for peak in peaks if peak.beep.kind == name and (peak.weight > 0 or line.keeps_phase)]
         if len(mine) >= LEAST_BEEPS:
             average, noise = _average(line, mine, kind)
             total += _likelihood(average, noise, kind.template)
     if not total.any():
         return 0.0
-    total -= np.abs(_LAGS) / _USUAL_LAG + (np.maximum(np.abs(_LAGS) - _LONG_LAG, 0) / _USUAL_LAG) ** 2
-    posterior = np.exp(np.logaddexp.reduce(total, axis=0) - np.logaddexp.reduce(total, axis=None))
-    return float(np.sum(posterior * _LAGS))
+    total -= np.abs(_LAGS) / _USUAL_LAG
+    posterior = np.logaddexp.reduce(total, axis=0)
+    at = int(np.clip(np.argmax(posterior), 1, len(_LAGS) - 2))
+    left, here, right = posterior[at - 1 : at + 2]
+    bend = left - 2 * here + right
+    part = 0.5 * (left - right) / bend if bend < 0 else 0.0
+    return float(_LAGS[at] + np.clip(part, -0.5, 0.5) * _STEP)
 
 
 def _average(line: Line, peaks: Sequence[Peak], kind: Kind) -> tuple[Envelope, NDArray[np.complex128]]:
@@ -98,7 +111,7 @@ def _autocovariance(noise: NDArray[np.complex128]) -> NDArray[np.complex128]:
     """The mean autocovariance of rows of noise for the lags of the compared span."""
     count = noise.shape[1]
     power = np.mean(np.abs(np.fft.fft(noise, 2 * count, axis=1)) ** 2, axis=0)
-    return np.asarray((np.fft.ifft(power) / count)[: _BEFORE + _AFTER])
+    return np.asarray((np.fft.ifft(power) / count)[:_SPAN])
 
 
 def _toeplitz(autocovariance: NDArray[np.complex128]) -> Covariance:
@@ -108,56 +121,66 @@ def _toeplitz(autocovariance: NDArray[np.complex128]) -> Covariance:
 
 def _likelihood(average: Envelope, noise: NDArray[np.complex128], template: Envelope) -> Floats:
     """Log-likelihood of the average by (direct level and decay) and lag."""
-    shape = (len(_DIRECT_DB) * len(_DECAYS), len(_LAGS))
+    rooms = [(direct_db, decay) for direct_db in _DIRECT_DB for decay in _DECAYS]
+    total = np.full((len(rooms), len(_LAGS)), -np.inf)
     if not len(average):
-        return np.zeros(shape)
-    spectrum = np.fft.fft(average)
-    turns = np.fft.fftfreq(len(average))
-    shifted = np.fft.ifft(spectrum * np.exp(2j * np.pi * turns * _LAGS[:, None] * BAND_RATE_HZ), axis=1)
-    shifted = shifted[:, _MARGIN:-_MARGIN]
-    total = np.full(shape, -np.inf)
-    floor = _LEAST_NOISE * float(np.max(np.abs(average[_MARGIN:-_MARGIN]) ** 2)) + 1e-9
-    for number, (direct_db, decay) in enumerate((d, r) for d in _DIRECT_DB for r in _DECAYS):
-        room = _room_covariance(template.tobytes(), direct_db, decay)
+        return np.zeros_like(total)
+    floor = _LEAST_NOISE * float(np.max(np.abs(average) ** 2)) + 1e-9
+    disturbed = _toeplitz(noise) + np.eye(_SPAN) * (0.05 * noise[0].real + floor)
+    ways = _delayed(template)
+    # The average bordering its covariance: the last row of the factor is the average whitened.
+    bordered = np.zeros((len(_LAGS), _SPAN + 1, _SPAN + 1), dtype=np.complex128)
+    bordered[:, -1, :-1] = average.conj()
+    bordered[:, -1, -1] = float(np.sum(np.abs(average) ** 2)) / floor * 2
+    for fits, (direct_db, decay) in zip(total, rooms, strict=True):
+        room = _room_covariance(ways, direct_db, decay)
         for level in _LEVELS:
-            covariance = room * level + _toeplitz(noise) + np.eye(len(room)) * (0.05 * noise[0].real + floor)
-            factor = np.linalg.cholesky(covariance)
-            white = np.linalg.solve(factor, shifted.T)
-            fits = -np.sum(np.abs(white) ** 2, axis=0) - 2 * np.sum(np.log(np.abs(np.diag(factor))))
-            total[number] = np.logaddexp(total[number], fits)
+            bordered[:, :-1, :-1] = room * level + disturbed
+            factor = np.linalg.cholesky(bordered)
+            volume = np.log(np.diagonal(factor, axis1=1, axis2=2)[:, :-1].real).sum(axis=1)
+            np.logaddexp(fits, -np.sum(np.abs(factor[:, -1, :-1]) ** 2, axis=1) - 2 * volume, out=fits)
     return total
 
 
-@cache
-def _room_covariance(template_bytes: bytes, direct_db: float, decay: float) -> Covariance:
-    """Covariance of a beep's beginning in rooms of a kind, the direct sound starting at value `_BEFORE`."""
-    template = np.frombuffer(template_bytes, dtype=np.complex64)
-    span = _BEFORE + _AFTER
+def _delayed(template: Envelope) -> NDArray[np.complex128]:
+    """A beep that begins at each lag, and at all later ones within the compared span: (delays, values)."""
     plain = np.zeros(1024, dtype=np.complex128)
     start = 512 - LEAD
     used = template[: 1024 - start]
     plain[start : start + len(used)] = used
-    spectrum = np.fft.fft(plain)
-    turns = np.fft.fftfreq(1024) * BAND_RATE_HZ
+    delays = np.arange(_LAGS[0], (_SPAN - _BEFORE) / _RATE_HZ, _STEP)
+    first = 512 - _BEFORE * _EVERY
+    return np.array([_moved(plain, -delay * BAND_RATE_HZ)[first::_EVERY][:_SPAN] for delay in delays])
 
-    def delayed(seconds: float) -> NDArray[np.complex128]:
-        moved = np.fft.ifft(spectrum * np.exp(-2j * np.pi * turns * seconds))
-        return np.asarray(moved[512 - _BEFORE : 512 - _BEFORE + span])
 
-    delays = np.arange(_FIRST_WALL, _AFTER / BAND_RATE_HZ, 0.001)
-    powers = np.exp(-13.8 * delays / decay) * 13.8 / decay * 0.001 * 10 ** (-direct_db / 10)
-    ways = np.array(
-        [delayed(0.0)] + [np.sqrt(power) * delayed(delay) for delay, power in zip(delays, powers, strict=True)]
-    )
-    return np.asarray(ways.T @ ways.conj())
+def _room_covariance(ways: NDArray[np.complex128], direct_db: float, decay: float) -> Covariance:
+    """Covariances (lags, values, values) of a beep's beginning in rooms of a kind, by the lag of the direct sound."""
+    falls = np.exp(-13.8 * _STEP / decay)
+    power = 13.8 / decay * _STEP * 10 ** (-direct_db / 10) * falls ** (_FIRST_WALL / _STEP)
+    covariance = np.zeros((len(_LAGS), _SPAN, _SPAN), dtype=np.complex128)
+    walls = round(_FIRST_WALL / _STEP)
+    behind = np.zeros((_SPAN, _SPAN), dtype=np.complex128)
+    for number in range(len(ways) - 1, -1, -1):
+        if number + walls < len(ways):
+            behind = falls * behind + np.outer(ways[number + walls], ways[number + walls].conj())
+        if number < len(_LAGS):
+            covariance[number] = np.outer(ways[number], ways[number].conj()) + power * behind
+    return covariance
 
 
 def _excerpt(values: Envelope, at: float) -> Envelope | None:
-    """Values from before to after a place between values, moved so that the place stands on one."""
+    """The compared span of values around a place between values, moved so that the place stands on one."""
     whole = int(np.floor(at))
-    first, end = whole - _BEFORE - _MARGIN, whole + _AFTER + _MARGIN
+    first = whole - _BEFORE * _EVERY - _MARGIN
+    end = first + _SPAN * _EVERY + 2 * _MARGIN
     if first < 0 or end > len(values):
         return None
-    spectrum = np.fft.fft(values[first:end])
-    turns = np.fft.fftfreq(end - first)
-    return np.asarray(np.fft.ifft(spectrum * np.exp(2j * np.pi * turns * (at - whole))), dtype=np.complex64)
+    moved = _moved(values[first:end], at - whole)
+    return np.asarray(moved[_MARGIN:-_MARGIN:_EVERY], dtype=np.complex64)
+
+
+def _moved(values: Envelope | NDArray[np.complex128], earlier: float) -> NDArray[np.complex128]:
+    """Values moved to earlier places, without what is too fast to be compared."""
+    turns = np.fft.fftfreq(len(values))
+    slow = np.interp(np.abs(turns) * BAND_RATE_HZ, (_FLAT_HZ, _RATE_HZ / 2), (1, 0))
+    return np.asarray(np.fft.ifft(np.fft.fft(values) * slow * np.exp(2j * np.pi * turns * earlier)))

@@ -9,7 +9,7 @@ import numpy as np
 
 from overlay.footage.bands import BAND_RATE_HZ, LEAD
 from overlay.footage.evidence import CELL, CELL_RATE_HZ, MOST_SURPRISE, Kind
-from overlay.footage.fit import Expected, Line, Peak, peak_near
+from overlay.footage.fit import REACH, Expected, Line, Peak, peak_near
 
 HEARD_NATS = 1.5
 """Evidence from which a single beep counts as heard: chance gives it in one place of forty."""
@@ -109,15 +109,16 @@ def heard_beeps(
     In a room all beeps of a kind are late alike, which is no error of any of them; in a finished edit
     (`in_room=False`) it is.
     """
+    late = {name: _lateness(line, beeps, kind) if in_room else 0.0 for name, kind in kinds.items()}
     peaks = {
-        name: [peak_near(kind, beep, line.at(beep), reach) for beep in beeps if beep.kind == name]
+        name: [peak_near(kind, beep, line.at(beep) + late[name], reach) for beep in beeps if beep.kind == name]
         for name, kind in kinds.items()
     }
     loudness = _loudness(peaks, kinds)
     found: list[HeardBeep] = []
     for name, kind in kinds.items():
-        late = [peak.time - line.at(peak.beep) for peak in peaks[name] if peak.weight >= HEARD_NATS]
-        usual = min(max(float(np.median(late)), -HEARD_REACH), HEARD_REACH) if late and in_room else 0.0
+        strays = [peak.time - line.at(peak.beep) for peak in peaks[name] if peak.weight >= HEARD_NATS]
+        usual = float(np.median(strays)) if strays and in_room else 0.0
         for peak in peaks[name]:
             at = line.at(peak.beep)
             error = peak.time - at - usual
@@ -129,6 +130,13 @@ def heard_beeps(
                 silent = has_sound and _is_silent(kind, at + usual, loudness[name])
                 found.append(HeardBeep(peak.beep, None, None, silent, has_sound))
     return sorted(found, key=lambda beep: beep.expected.planned.frame)
+
+
+def _lateness(line: Line, beeps: Sequence[Expected], kind: Kind) -> float:
+    """Seconds by which a kind is usually loudest behind its direct sound: a hard room may need most of a pip for it."""
+    near = [peak_near(kind, beep, line.at(beep) + REACH / 2, REACH / 2) for beep in beeps if beep.kind == kind.name]
+    late = [peak.time - line.at(peak.beep) for peak in near if peak.weight >= HEARD_NATS]
+    return float(np.median(late)) if len(late) > len(near) / 2 else 0.0
 
 
 def countdowns(line: Line, beeps: Sequence[HeardBeep], kinds: Mapping[str, Kind]) -> tuple[int, int]:

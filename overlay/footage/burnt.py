@@ -146,7 +146,7 @@ class Label:
             left += shown.width + 2 * gap
         if near is not None:
             shown = self._text(*near)
-            picture.paste(shown, (self.width_px - shown.width, 0))
+            picture.paste(shown, (self.width_px - shown.width, 1))
         return np.asarray(picture)
 
     def _numbers(self, text: str) -> Image.Image:

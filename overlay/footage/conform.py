@@ -65,17 +65,25 @@ class Conformed:
         before: Segment | None = None
         for stretch, (start, end) in zip(stretches, self.times, strict=True):
             if before is not None and start > now:
-                waited = replace(before, kind=SegmentKind.REST, side=None, move=None, meant=None)
+                waited = replace(before, kind=SegmentKind.REST, side=None, move=None, meant=_in_tenths(start - now))
                 yield Stretch(self._at(waited, now, start))
-            planned = stretch.segment.duration
-            off = abs(end - start - planned)
-            meant = planned if 0 < off <= planned * HARDLY + frame_to_time(1, self.rate) else None
+            meant = self._meant(stretch.segment.duration, end - start)
             yield stretch._replace(segment=self._at(replace(stretch.segment, meant=meant), start, end))
             before, now = stretch.segment, end
+
+    def _meant(self, planned: Fraction, lasts: Fraction) -> Fraction | None:
+        """How long a segment is told to be: as planned where it hardly differs, else in tenths of a second."""
+        if abs(lasts - planned) > planned * HARDLY + frame_to_time(1, self.rate):
+            planned = _in_tenths(lasts)
+        return None if planned == lasts else planned
 
     def _at(self, segment: Segment, start: Fraction, end: Fraction) -> Segment:
         span = Span(time_to_frame(start, self.rate), time_to_frame(end, self.rate))
         return replace(segment, span=span, start=start, end=end)
+
+
+def _in_tenths(time: Fraction) -> Fraction:
+    return Fraction(nearest(time * 10), 10)
 
 
 class _Clock(NamedTuple):

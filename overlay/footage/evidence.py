@@ -28,6 +28,8 @@ _CLOSE_HZ = 30
 _BEFORE, _AFTER = BAND_RATE_HZ // 10, BAND_RATE_HZ // 10
 """Values (0.1 s) before and after a beep in which its pitch should be still. Music's notes come out of others
 and ring on; speech slides through."""
+_SHARP = 2700.0
+"""Mean square slope (per square second) of a pip of 80 ms with edges of 15 ms, against its mean square level."""
 _FLOOR = 1e-7
 """Power below which, against the loudest, there is nothing to compare with: digital silence."""
 
@@ -55,6 +57,16 @@ class Kind:
     purity: Values
     weight: Values
     is_there: NDArray[np.bool_]
+
+    @property
+    def sharpness(self) -> float:
+        """How well a beep of the kind can be placed, 1 for a ready pip and less for blunter ones.
+
+        The variance of a matched filter's peak goes with the inverse of the envelope's mean square slope
+        (Woodward's formula, from memory): edges tell the time, a long steady tone between them does not.
+        """
+        slopes = np.diff(self.template) * BAND_RATE_HZ
+        return min(float(np.sum(np.abs(slopes) ** 2)) / _SHARP, 1.0)
 
     def purity_at(self, seconds: float) -> float:
         """The purity so many seconds after the band's first value."""

@@ -9,11 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from overlay.footage.bands import BAND_RATE_HZ, LEAD
+from overlay.footage.bands import BAND_RATE_HZ
 from overlay.footage.evidence import CELL, Kind
 from overlay.footage.search import Planned
 
@@ -21,19 +22,12 @@ Floats = NDArray[np.float64]
 
 REACH = 0.08
 """Seconds around the expected time in which a beep's peak is looked for."""
-SHARP = 0.08
-"""Seconds: the length of a ready pip."""
-USUAL_DRIFT = 50e-6
-"""Seconds a second: the spread of clocks' drift before anything is heard (from memory; crystals of phones)."""
+USUAL_DRIFT = 75e-6
+"""Seconds a second: the spread of drift that is reckoned with before anything is heard."""
 _KIND_SPREAD = 0.01
 """Seconds by which a room makes one kind's peaks later than another's."""
-MOST_PHASE_DRIFT = 60e-6
 _MOST_SCANNED, _SCAN_STEP = 150e-6, 5e-6
-_PHASE_STEP = 0.05e-6
-_PEAK_DRIFT = 25e-6
-"""Seconds a second by which the peaks of few beeps in a hard room may mislead."""
-LEAST_PHASE = 0.35
-"""How much of the beeps' sound must add up for their phase to be believed; chance gives about 1 in their number."""
+_ROUNDS = 3
 _PEAK_SPREAD = 0.004
 """Seconds by which peaks of clear beeps stray; less is not believed."""
 
@@ -53,6 +47,13 @@ class Expected:
     @property
     def time(self) -> float:
         return self.planned.time
+
+
+class Stretch(NamedTuple):
+    """Where the search heard a stretch: at class time `time` the offset is `offset` (seconds on the band's clock)."""
+
+    offset: float
+    time: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,8 +76,7 @@ class Line:
 class Peak:
     """A beep's own time (seconds on the band's clock) and its evidence in nats, 0 for none.
 
-    `sharpness` tells how well a peak of its kind can be placed: the variance grows with the beep's length, because
-    a long beep's filter has a blunt peak (1 for `SHARP` seconds or less).
+    `sharpness` is that of its kind.
     """
 
     beep: Expected
@@ -85,24 +85,29 @@ class Peak:
     sharpness: float = 1.0
 
 
-def fitted(beeps: Sequence[Expected], kinds: Mapping[str, Kind], offsets: Sequence[float]) -> tuple[Line, list[Peak]]:
-    """The line through all beeps, and each beep's peak nearest to it. `offsets` is the search's answer a stretch."""
-    line = scanned(beeps, kinds, offsets)
-    peaks: list[Peak] = []
-    for reach in (REACH / 2, REACH / 2, REACH / 2):
-        peaks = [peak_near(kinds[beep.kind], beep, line.at(beep), reach) for beep in beeps]
-        line = through(peaks, line)
-    return line, peaks
+def fitted(beeps: Sequence[Expected], kinds: Mapping[str, Kind], stretches: Sequence[Stretch]) -> Line:
+    """The line through all beeps' peaks. `stretches` is where the search puts each of them, within `REACH`."""
+    line = scanned(beeps, kinds, stretches)
+    for _ in range(_ROUNDS):
+        line = through(peaks_of(line, beeps, kinds), line)
+    return line
 
 
-def scanned(beeps: Sequence[Expected], kinds: Mapping[str, Kind], offsets: Sequence[float]) -> Line:
+def peaks_of(line: Line, beeps: Sequence[Expected], kinds: Mapping[str, Kind]) -> list[Peak]:
+    """Each beep's peak nearest to a line."""
+    return [peak_near(kinds[beep.kind], beep, line.at(beep), REACH / 2) for beep in beeps]
+
+
+def scanned(beeps: Sequence[Expected], kinds: Mapping[str, Kind], stretches: Sequence[Stretch]) -> Line:
     """The line with the most evidence among all drifts that clocks have and all offsets near the search's answer.
 
     Every beep has a say at once, so that no single one needs to be found.
     """
     times = np.array([beep.time for beep in beeps])
-    stretches = np.array([beep.stretch for beep in beeps])
-    middle = float(times.mean())
+    offsets = np.array([stretch.offset for stretch in stretches])
+    anchors = np.array([stretch.time for stretch in stretches])
+    of_beep = np.array([beep.stretch for beep in beeps])
+    expected, from_anchors = offsets[of_beep] + times, times - anchors[of_beep]
     reach = int(REACH * BAND_RATE_HZ)
     drifts = np.arange(-_MOST_SCANNED, _MOST_SCANNED + _SCAN_STEP / 2, _SCAN_STEP)
     totals = -((drifts / USUAL_DRIFT) ** 2) / 2
@@ -111,16 +116,15 @@ def scanned(beeps: Sequence[Expected], kinds: Mapping[str, Kind], offsets: Seque
     sounds = {name: np.log1p(kind.purity) for name, kind in kinds.items()}
     for number, drift in enumerate(drifts):
         evidence = np.zeros((len(offsets), len(window)))
-        for beep, time, stretch in zip(beeps, times, stretches, strict=True):
-            values = sounds[beep.kind]
-            at = round((offsets[stretch] + time + (time - middle) * drift) * BAND_RATE_HZ)
+        for beep, at in zip(beeps, (expected + from_anchors * drift) * BAND_RATE_HZ, strict=True):
+            values, at = sounds[beep.kind], round(at)
             if at - reach >= 0 and at + reach < len(values):
-                evidence[stretch] += values[at - reach : at + reach + 1]
+                evidence[beep.stretch] += values[at - reach : at + reach + 1]
         best = evidence.argmax(axis=1)
         totals[number] += 3 * float(evidence.max(axis=1).sum())
-        found[number] = np.array(offsets) + window[best] / BAND_RATE_HZ
+        found[number] = offsets + window[best] / BAND_RATE_HZ
     at = int(np.argmax(totals))
-    return Line(found[at] - middle * drifts[at], float(drifts[at]))
+    return Line(found[at] - anchors * drifts[at], float(drifts[at]))
 
 
 def peak_near(kind: Kind, beep: Expected, expected: float, reach: float) -> Peak:
@@ -137,14 +141,13 @@ def peak_near(kind: Kind, beep: Expected, expected: float, reach: float) -> Peak
     bend = left - 2 * here + right
     part = 0.5 * (left - right) / bend if bend < 0 else 0.0
     index = first - 1 + at
-    length = (len(kind.template) - 2 * LEAD) / BAND_RATE_HZ
     cell = min(index // CELL, len(kind.weight) - 1)
     weight = max(float(kind.weight[cell]), 0.0)
     time = (index + float(np.clip(part, -0.5, 0.5))) / BAND_RATE_HZ
-    return Peak(beep, time, weight, min(SHARP / max(length, SHARP), 1.0))
+    return Peak(beep, time, weight, kind.sharpness)
 
 
-def through(peaks: Sequence[Peak], line: Line, drift_spread: float = USUAL_DRIFT) -> Line:
+def through(peaks: Sequence[Peak], line: Line) -> Line:
     """The line through peaks by weighted least squares, anew with ever less weight for those that stray (Tukey).
 
     Each kind may be late by its own time: a room answers every pitch differently.
@@ -161,13 +164,12 @@ def through(peaks: Sequence[Peak], line: Line, drift_spread: float = USUAL_DRIFT
     measured = np.array([peak.time for peak in peaks]) - times
     weights = np.array([peak.weight * peak.sharpness for peak in peaks])
     # What nothing is heard of stays where the search put it, and the clock is as good as clocks are.
-    priors = np.concatenate(([1.0] * stretches, [drift_spread], [_KIND_SPREAD] * len(names)))
+    priors = np.concatenate(([1.0] * stretches, [USUAL_DRIFT], [_KIND_SPREAD] * len(names)))
     kept = (_PEAK_SPREAD / priors) ** 2
     # The line goes where the kinds agree; those that are hardly heard have little say in it.
     heard = np.array([sum(w for w, peak in zip(weights, peaks, strict=True) if peak.beep.kind == k) for k in names])
     kept[stretches + 1 :] *= np.maximum(heard / max(float(heard.max()), 1e-9), 1e-3)
-    usual = line.drift if drift_spread < USUAL_DRIFT else 0.0
-    first = np.concatenate((line.offsets + middle * line.drift, [usual], np.zeros(len(names))))
+    first = np.concatenate((line.offsets + middle * line.drift, np.zeros(1 + len(names))))
     answer = first.copy()
     answer[stretches] = line.drift
     for spread in (5, 4, 3, 3, 3, 3):
@@ -182,41 +184,13 @@ def through(peaks: Sequence[Peak], line: Line, drift_spread: float = USUAL_DRIFT
     return Line(answer[:stretches] - middle * drift, drift)
 
 
-def in_phase(line: Line, peaks: Sequence[Peak], kinds: Mapping[str, Kind]) -> Line:
-    """The same line with its drift refined by the beeps' phase, where they keep one.
-
-    Nobody moves loudspeaker and camera during a stretch, so all beeps of a kind arrive alike, and the
-    drift at which they add up is sharp to a small part of a millionth. Where they do not, the line stays.
-    """
-    steps = np.arange(-MOST_PHASE_DRIFT, MOST_PHASE_DRIFT, _PHASE_STEP)
-    total, alone, number = np.zeros(len(steps)), 0.0, 0
-    middle = float(np.average([peak.beep.time for peak in peaks]))
-    for kind in kinds.values():
-        for stretch in range(len(line.offsets)):
-            mine = [p for p in peaks if p.beep.kind == kind.name and p.beep.stretch == stretch and p.weight > 0]
-            if len(mine) < 2:
-                continue
-            times = np.array([peak.beep.time - middle for peak in mine])
-            answers = np.array([answer_at(kind, line.at(peak.beep)) for peak in mine])
-            answers /= np.maximum(np.abs(answers), 1e-12)
-            turned = np.exp(-2j * np.pi * kind.band.pitch_hz * np.outer(steps, times))
-            total += np.abs(turned.conj() @ answers) ** 2 / len(mine)
-            alone += 1.0
-            number += len(mine)
-    if not alone:
-        return line
-    # Beeps at equal distances agree at several drifts: the nearest to what the peaks say is meant.
-    total *= np.exp(-((steps / _PEAK_DRIFT) ** 2) / 2)
-    best = int(np.argmax(total))
-    span = max(peak.beep.time for peak in peaks) - min(peak.beep.time for peak in peaks)
-    width = 1.5 / (1000 * max(span, 1.0))  # the drift that turns a pitch of 1000 Hz once and a half over the class
-    rest = total[np.abs(steps - steps[best]) > width]
-    if total[best] < LEAST_PHASE * number or (len(rest) and total[best] < 1.25 * rest.max()):
-        return line
-    drift = line.drift + float(steps[best])
-    refined = Line(line.offsets - middle * float(steps[best]), drift, keeps_phase=True)
-    again = [peak_near(kinds[peak.beep.kind], peak.beep, refined.at(peak.beep), REACH / 3) for peak in peaks]
-    return replace(through(again, refined, drift_spread=_PHASE_STEP), keeps_phase=True)
+def scatter(line: Line, peaks: Sequence[Peak]) -> float:
+    """Seconds by which peaks usually stray from the line, each kind's own lateness apart."""
+    strayed: list[float] = []
+    for kind in {peak.beep.kind for peak in peaks}:
+        late = [peak.time - line.at(peak.beep) for peak in peaks if peak.beep.kind == kind and peak.weight > 0]
+        strayed += [abs(each - float(np.median(late))) for each in late]
+    return float(np.median(strayed)) if strayed else 0.0
 
 
 def answer_at(kind: Kind, time: float) -> complex:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
@@ -55,16 +56,29 @@ class FootageGround:
         self.gap = plain_ground(size, "Not filmed", fonts)
         self._empty = plain_ground(size)
         self._reading: _Reading | None = None
+        # All reading is done by one thread, a picture ahead: decoding and scaling leave Python to the composition.
+        self._thread = ThreadPoolExecutor(max_workers=1)
+        self._last: tuple[int, Rgb] | None = None
+        self._ahead: tuple[int, Future[Rgb]] | None = None
 
     def __enter__(self) -> FootageGround:
         return self
 
     def __exit__(self, *_: object) -> None:
+        self._thread.shutdown(cancel_futures=True)
         if self._reading is not None:
             self._reading.close()
 
     def picture(self, frame: int) -> Rgb:
         """What was filmed on a frame of the class; a plain ground that says so where nothing was."""
+        if self._last is None or self._last[0] != frame:
+            if self._ahead is None or self._ahead[0] != frame:
+                self._ahead = frame, self._thread.submit(self._read, frame)
+            self._last = frame, self._ahead[1].result()
+            self._ahead = frame + 1, self._thread.submit(self._read, frame + 1)
+        return self._last[1]
+
+    def _read(self, frame: int) -> Rgb:
         for each in self.filmed:
             if frame in each.span:
                 break
@@ -129,9 +143,11 @@ class _Reading:
         import av
 
         try:
-            yield from self._container.decode(self._stream)
-        except av.error.InvalidDataError:
-            return  # the rest is damaged: its last whole picture stays
+            for packet in self._container.demux(self._stream):
+                try:
+                    yield from packet.decode()
+                except av.error.InvalidDataError:
+                    continue  # a damaged packet: the picture before it stays
         except av.error.FFmpegError:
             raise _unreadable(self.clip) from None
 

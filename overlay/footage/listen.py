@@ -14,12 +14,13 @@ from pathlib import Path
 
 import numpy as np
 
-from overlay.footage.arrival import lag_of_direct_sound
+from overlay.footage.arrival import at_direct_sound
 from overlay.footage.bands import BAND_RATE_HZ, bands_of, template_of
 from overlay.footage.beeps import HeardBeep, Tally, countdowns, extra_beeps, heard_beeps, tally_of
 from overlay.footage.evidence import Kind, kind_of, presence
-from overlay.footage.fit import Expected, Line, fitted, in_phase
+from overlay.footage.fit import Expected, Line, Stretch, fitted, peaks_of, scatter
 from overlay.footage.pattern import pieces_of
+from overlay.footage.phase import added_up, in_phase
 from overlay.footage.search import PieceOfClass, Search, Way
 from overlay.footage.sound import Facts, Footage
 from overlay.plan.outputs import ToneSettings
@@ -37,6 +38,10 @@ SURE = 0.95
 """Confidence from which an answer is given."""
 BLOCK_MARGIN = 8.0
 """Nats by which a block's place must be better than any other of the same block."""
+CLEAR_MARGIN = 20.0
+"""Nats by which the whole answer is better than the next best beyond any doubt."""
+MOST_SCATTER = 0.008
+"""Seconds by which beeps that keep no phase may stray from the line: more than rooms do."""
 SHORTEST_PAUSE = 0.2
 """Seconds: less than this from one piece to the next is drift."""
 NEAR_SECONDS = 20.0
@@ -55,6 +60,7 @@ class Why(Enum):
     NO_SOUND = "it has no sound"
     SILENT = "its sound is silent"
     NOT_HEARD = "the class's beeps are not heard in it"
+    FAINT = "the class is heard in it, but too faintly to be placed"
     OTHER_CLASS = "beeps of this kind are heard in it, but in another class's pattern"
     SEVERAL_PLACES = "the class fits at more than one place in it"
 
@@ -138,17 +144,29 @@ def locate(listening: Listening, *, near: float | None = None, without: frozense
     if near is not None:
         bounds = (near - listening.start - NEAR_SECONDS, near - listening.start + NEAR_SECONDS)
     way = search.best(near=bounds)
+    beeps, stretches = _expected(pieces, way)
+    line = in_phase(beeps, listening.kinds, stretches) or fitted(beeps, listening.kinds, stretches)
+
+    def margin(rival: Way, enough: float) -> float:
+        """Nats by which the way is better than another; where they are not enough, beeps in phase may tell more."""
+        by_search = way.score - rival.score
+        if by_search >= enough or not line.keeps_phase or not np.isfinite(rival.score):
+            return by_search
+        there, stretched = _expected(pieces, rival)
+        added = added_up(beeps, listening.kinds, stretches) - added_up(there, listening.kinds, stretched)
+        return max(by_search, added)
+
     other = search.best(apart_from=way, near=bounds)
+    by = margin(other, CLEAR_MARGIN)
     sure = frozenset(
         block
         for block in {piece.block for piece in pieces}.difference(without)
-        if way.score - search.best(apart_from=way, block=block, near=bounds).score >= BLOCK_MARGIN
+        if margin(search.best(apart_from=way, block=block, near=bounds), BLOCK_MARGIN) >= BLOCK_MARGIN
     )
-    beeps, offsets = _expected(pieces, way)
-    line, peaks = fitted(beeps, listening.kinds, offsets)
-    line = in_phase(line, peaks, listening.kinds)
-    line = line.moved(lag_of_direct_sound(line, peaks, listening.kinds))
-    return _answer(listening, line, beeps, sure, other, _shares(way.score, other.score))
+    peaks = peaks_of(line, beeps, listening.kinds)
+    is_faint = not line.keeps_phase and scatter(line, peaks) > MOST_SCATTER
+    line = at_direct_sound(line, peaks, listening.kinds)
+    return _answer(listening, line, beeps, sure, other, _shares(way.score, way.score - by), is_faint)
 
 
 def hear_at(
@@ -174,6 +192,7 @@ def _answer(
     sure: frozenset[int],
     other: Way,
     shares: tuple[float, float],
+    is_faint: bool,
 ) -> Answer:
     heard = heard_beeps(line, beeps, listening.kinds)
     tally = tally_of(heard, *countdowns(line, heard, listening.kinds))
@@ -184,6 +203,8 @@ def _answer(
         if own.heard and own.silent_share <= MOST_SILENT_OF_BLOCK:
             places.append(BlockPlace(block, float(line.offsets[mine[0].expected.stretch]) + listening.start, own))
     why = _why(shares, tally, places)
+    if why is Why.FOUND and is_faint:
+        why = Why.FAINT
     first = places[0].offset if places else float(line.offsets[0]) + listening.start
     return Answer(
         path=listening.path,
@@ -209,15 +230,18 @@ def _why(shares: tuple[float, float], tally: Tally, places: Sequence[BlockPlace]
     return Why.FOUND if places else Why.SEVERAL_PLACES
 
 
-def _expected(pieces: Sequence[PieceOfClass], way: Way) -> tuple[list[Expected], list[float]]:
-    """The beeps of an answer with their stretches, and each stretch's offset: a new one begins behind every pause."""
+def _expected(pieces: Sequence[PieceOfClass], way: Way) -> tuple[list[Expected], list[Stretch]]:
+    """The beeps of an answer, and the stretches they lie in: a new one begins behind every pause."""
     beeps: list[Expected] = []
-    offsets: list[float] = []
+    heard: list[list[Stretch]] = []
     for number, (piece, offset) in enumerate(zip(pieces, way.offsets, strict=True)):
         if not number or abs(offset - way.offsets[number - 1]) > SHORTEST_PAUSE:
-            offsets.append(offset)
-        beeps += [Expected(planned, piece.block, len(offsets) - 1) for planned in piece.beeps]
-    return beeps, offsets
+            heard.append([])
+        heard[-1].append(Stretch(offset, piece.middle))
+        beeps += [Expected(planned, piece.block, len(heard) - 1) for planned in piece.beeps]
+    # From its middle on a stretch drifts least in either direction.
+    stretches = [places[len(places) // 2] for places in heard]
+    return beeps, stretches
 
 
 def _shares(best: float, other: float) -> tuple[float, float]:

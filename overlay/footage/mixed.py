@@ -29,26 +29,26 @@ _BLOCK_SECONDS = 10
 _RUN_UP = Fraction(1, 4)
 """Seconds decoded before a place that was jumped to: the first frame of a coder is not whole."""
 
-Stereo = NDArray[np.float32]
+Mono = NDArray[np.float32]
 
 
 def write_sound(
     path: Path, timeline: Timeline, settings: ToneSettings, moments: Moments, filmed: Sequence[Filmed]
 ) -> None:
-    """Write the sound of a proof as a wave file (stereo, 16 bit, 48 kHz), a few seconds at a time.
+    """Write the sound of a proof as a wave file (mono, 16 bit, 48 kHz), a few seconds at a time.
 
     Every stretch begins on the sample of its first frame.
     """
     tones = _Tones(timeline, settings)
     with _FilmedSound(filmed, timeline.rate) as footage, wave.open(str(path), "wb") as out:
-        out.setparams((2, 2, RATE_HZ, 0, "NONE", ""))
+        out.setparams((1, 2, RATE_HZ, 0, "NONE", ""))
         for start, span in moments.starts():
             begins, ends = (frame_to_sample(f, timeline.rate, RATE_HZ) for f in (start, start + span.frame_count))
             first = frame_to_sample(span.start_frame, timeline.rate, RATE_HZ)
             for at in range(0, ends - begins, _BLOCK_SECONDS * RATE_HZ):
                 count = min(_BLOCK_SECONDS * RATE_HZ, ends - begins - at)
                 sound = footage.sound(first + at, count) * np.float32(db_to_gain(FOOTAGE_DB))
-                sound += tones.sound(first + at, count)[:, None]
+                sound += tones.sound(first + at, count)
                 out.writeframesraw((np.clip(sound, -1, 1) * 32767).astype("<i2").tobytes())
 
 
@@ -61,7 +61,7 @@ class _Tones:
         self._pieces = mix(events_of(timeline, RATE_HZ), voices, count)
         self._held: list[Piece] = []
 
-    def sound(self, first: int, count: int) -> NDArray[np.float32]:
+    def sound(self, first: int, count: int) -> Mono:
         total = np.zeros(count, dtype=np.float32)
         while (not self._held or self._held[-1][0] < first + count) and (piece := next(self._pieces, None)):
             self._held.append(piece)
@@ -90,8 +90,8 @@ class _FilmedSound:
     def _samples(span: Span, rate: FrameRate) -> tuple[int, int]:
         return frame_to_sample(span.start_frame, rate, RATE_HZ), frame_to_sample(span.end_frame, rate, RATE_HZ)
 
-    def sound(self, first: int, count: int) -> Stereo:
-        total = np.zeros((count, 2), dtype=np.float32)
+    def sound(self, first: int, count: int) -> Mono:
+        total = np.zeros(count, dtype=np.float32)
         for each, begins, ends in self._filmed:
             start, end = max(first, begins), min(first + count, ends)
             if start < end:
@@ -118,19 +118,19 @@ class _Reading:
         zero: Any = next(iter(self._container.streams.video), audio)
         self._audio, self._base = audio, _exact(audio.time_base)
         self._zero = (zero.start_time or 0) * _exact(zero.time_base)
-        self._held: list[tuple[int, Stereo]] = []
+        self._held: list[tuple[int, Mono]] = []
         self._frames = self._decoded()
         self._end = 0
 
     def close(self) -> None:
         self._container.close()
 
-    def sound(self, first: int, count: int) -> Stereo:
+    def sound(self, first: int, count: int) -> Mono:
         if first - self._end > 2 * RATE_HZ:
             time = Fraction(first, RATE_HZ) + self._zero - _RUN_UP
             self._container.seek(max(int(time / self._base), 0), stream=self._audio)
             self._frames, self._held = self._decoded(), []
-        total = np.zeros((count, 2), dtype=np.float32)
+        total = np.zeros(count, dtype=np.float32)
         while (not self._held or self._held[-1][0] < first + count) and (piece := next(self._frames, None)):
             self._held.append(piece)
             self._end = piece[0] + len(piece[1])
@@ -141,22 +141,36 @@ class _Reading:
             _add(total, samples, start - first)
         return total
 
-    def _decoded(self) -> Iterator[tuple[int, Stereo]]:
-        """Decoded frames as stereo at 48 kHz, each with its place."""
+    def _decoded(self) -> Iterator[tuple[int, Mono]]:
+        """Decoded frames as mono at 48 kHz, each with its place."""
         import av
 
-        stereo = av.AudioResampler(format="flt", layout="stereo", rate=RATE_HZ)
+        mono = av.AudioResampler(format="flt", layout="mono", rate=RATE_HZ)
         at: int | None = None
-        for frame in self._container.decode(self._audio):
+        for frame in _whole_frames(self._container, self._audio):
             if frame.pts is not None:
                 said = nearest((frame.pts * self._base - self._zero) * RATE_HZ)
                 # Times in a container are rounded: counted on while they keep step.
                 at = said if at is None or abs(said - at) > RATE_HZ // 200 else at
-            for piece in stereo.resample(frame):
-                samples = np.asarray(piece.to_ndarray(), dtype=np.float32).reshape(-1, 2)
+            for piece in mono.resample(frame):
+                samples = np.asarray(piece.to_ndarray(), dtype=np.float32).reshape(-1)
                 if at is not None:
                     yield at, samples
                     at += len(samples)
+
+
+def _whole_frames(container: Any, stream: Any) -> Iterator[Any]:
+    """The decoded frames of a stream; a damaged packet is a gap, and what cannot be read any further the end."""
+    import av
+
+    try:
+        for packet in container.demux(stream):
+            try:
+                yield from packet.decode()
+            except av.error.InvalidDataError:
+                continue
+    except av.error.FFmpegError:
+        return
 
 
 def _exact(base: Any) -> Fraction:

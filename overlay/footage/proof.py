@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Callable
 from contextlib import AbstractContextManager, nullcontext
+from dataclasses import replace
 from pathlib import Path
 from typing import NamedTuple
 
@@ -20,12 +21,14 @@ from overlay.footage.ground import FootageGround, Rgb, plain_ground
 from overlay.footage.mixed import RATE_HZ, write_sound
 from overlay.footage.moments import Moments
 from overlay.pictures.fonts import SHIPPED, Fonts
-from overlay.pictures.frames import Layer
-from overlay.plan.outputs import ToneSettings
+from overlay.pictures.layers import make_layer
+from overlay.plan.session import Session
 from overlay.timeline.model import Timeline
 from overlay.units.raster import Size
 from overlay.units.rate import FrameRate
 
+LAYERS = ("previews", "titles", "timer", "progress")
+"""From the bottom up, as the hand-off stacks them."""
 SHORT_SIDE_PX = 360
 MARK = "A proof by class-overlay, not for publishing"
 """Stands in the film as its comment: by it a proof knows one that it may write over."""
@@ -76,26 +79,33 @@ def _is_ours(path: Path) -> bool:
 
 def write_proof(
     path: Path,
+    session: Session,
     timeline: Timeline,
-    layers: Sequence[Layer],
-    settings: ToneSettings,
+    plan: Path,
     footage: Conformed | None = None,
-    fonts: Fonts = SHIPPED,
+    fonts: Fonts | None = None,
     *,
     full: bool = False,
+    far: Callable[[float], None] = lambda _: None,
 ) -> Proofed:
-    """Write the film, aside first; `timeline` and `layers` have the proof's size.
+    """Write the film of a class, aside first; `plan` is the file beside which images stand.
 
     Raises MachineError where it cannot be written, or footage cannot be read.
     """
+    timeline = replace(timeline, size=proof_size(timeline.size))
+    fonts = fonts or SHIPPED
+    look = session.look
+    layers = [
+        make_layer(name, timeline, look, session.view, fonts, plan) for name in LAYERS if getattr(look, name).show
+    ]
     moments = Moments(timeline, full=full)
     filmed = footage.filmed if footage is not None else ()
     try:
         with tempfile.TemporaryDirectory(prefix=".class-overlay-proof-", dir=path.parent) as folder:
             sound, film = Path(folder) / "sound.wav", Path(folder) / "film.mp4"
-            write_sound(sound, timeline, settings, moments, filmed)
+            write_sound(sound, timeline, session.tones, moments, filmed)
             with _ground(timeline, footage, fonts) as ground:
-                _compose(film, sound, timeline, moments, Burnt(timeline, layers, fonts), ground)
+                _compose(film, sound, timeline, moments, Burnt(timeline, layers, fonts), ground, far)
             film.replace(path)
     except OSError as error:
         reason = error.strerror or str(error).strip().rpartition("\n")[2]
@@ -113,7 +123,13 @@ def _ground(
 
 
 def _compose(
-    film: Path, sound: Path, timeline: Timeline, moments: Moments, burnt: Burnt, ground: FootageGround | None
+    film: Path,
+    sound: Path,
+    timeline: Timeline,
+    moments: Moments,
+    burnt: Burnt,
+    ground: FootageGround | None,
+    far: Callable[[float], None],
 ) -> None:
     from moviepy import CompositeVideoClip, VideoClip
 
@@ -126,6 +142,7 @@ def _compose(
         return moments.class_frame(round(time * fps))
 
     def below(time: float) -> Rgb:
+        far(min(1.0, time * fps / moments.frame_count))
         return plain if ground is None else ground.picture(frame(time))
 
     pictures = VideoClip(lambda time: burnt.at(frame(time)).colors, duration=duration)

@@ -53,6 +53,8 @@ class Facts:
     peak: float
     sounding: tuple[tuple[int, int], ...]
     """Stretches of samples that are there, `[start, end)`; what lies between them is a gap."""
+    picture_count: int = 0
+    """How many pictures there are."""
 
 
 class Footage:
@@ -166,6 +168,7 @@ class Footage:
             has_sound=self.has_sound,
             peak=self._peak,
             sounding=tuple(self._sounding),
+            picture_count=len(times),
         )
 
     def _frames(self) -> Iterator[av.AudioFrame]:

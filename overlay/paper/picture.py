@@ -87,7 +87,7 @@ class _Drawing:
     def _head(self) -> None:
         timeline = self.timeline
         self._words(40, 44, timeline.title, 26, bold=True, most_px=WIDTH_PX - 80)
-        length = format_duration(timeline.duration - timeline.class_start)
+        length = format_duration(timeline.lasts)
         self._words(40, 70, f"{length} · {picture_words(timeline)}", 14, fill=_PALE)
 
     def _lanes(self, number: int) -> None:

@@ -89,7 +89,7 @@ def sheet_data(timeline: Timeline, paper: PaperSettings) -> dict[str, Any]:
         "words": dict(timeline.phrases.paper),
         "sides": {side.value: timeline.phrases.side(side) for side in Side},
         "caution": timeline.phrases.caution,
-        "settings": " · ".join((format_duration(timeline.duration - timeline.class_start), picture_words(timeline))),
+        "settings": " · ".join((format_duration(timeline.lasts), picture_words(timeline))),
         "frames": timeline.frame_count,
         "strip": [
             {"kind": segment.kind.value, "frames": max(1, segment.span.frame_count)} for segment in timeline.segments

@@ -89,7 +89,9 @@ def check_webm(path: Path, layer: Layer) -> None:
     import av
 
     starts = list(accumulate((frames for _, frames in showings(layer)), initial=0))
-    times_ms = [int(start * 1000 / layer.rate.value + Fraction(1, 2)) for start in starts]
+    times_ms = [_nearest_ms(start, layer) for start in starts]
+    # The length is that of the last picture, which the file rounds by itself, on top of where it starts.
+    length_ms = times_ms[-2] + _nearest_ms(starts[-1] - starts[-2], layer)
     wanted = {max(start for start in starts[:-1] if start <= frame): states for frame, states in looked_at(layer)}
     with readable(path), av.open(str(path)) as container:
         stream = container.streams.video[0]
@@ -99,7 +101,7 @@ def check_webm(path: Path, layer: Layer) -> None:
         facts = [
             ("the mark of alpha", stream.metadata.get("ALPHA_MODE", stream.metadata.get("alpha_mode")), "1"),
             ("the size", f"{stream.width}x{stream.height}", str(layer.size)),
-            ("the length in milliseconds", lasts_ms, times_ms[-1]),
+            ("the length in milliseconds", lasts_ms, length_ms),
         ]
         for what, found, right in facts:
             if found != right:
@@ -116,6 +118,10 @@ def check_webm(path: Path, layer: Layer) -> None:
                 raise wrong_picture(path, start)
         if count != len(starts) - 1:
             raise MachineError(f"{path.name} came out wrong: it has {count} pictures, not {len(starts) - 1}.")
+
+
+def _nearest_ms(frames: int, layer: Layer) -> int:
+    return int(frames * 1000 / layer.rate.value + Fraction(1, 2))
 
 
 def _shows(picture: VideoFrame, drawn: Picture) -> bool:

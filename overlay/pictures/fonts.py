@@ -6,6 +6,7 @@ import unicodedata
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import cache
+from hashlib import blake2b
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -21,10 +22,12 @@ _HEADS = (b"\0\1\0\0", b"OTTO", b"true", b"ttcf")
 
 
 class Face(NamedTuple):
-    """A font file in one of its weights; a collection is read for its first font."""
+    """A font file in one of its weights; a collection is read for its first font. `held` is the sum of what is in it,
+    so that what is remembered of a file is not taken for another one of its name; empty for the tool's own."""
 
     path: Path
     weight: int
+    held: str = ""
 
 
 @dataclass(frozen=True)
@@ -32,7 +35,7 @@ class Fonts:
     """What text is set with: a family of a regular and a bold file, then further files in their order.
 
     None stands for the tool's own file. The weights are places on a variable font's axis `wght` (OpenType:
-    400 regular, 700 bold). `language` is the BCP 47 tag of what is set.
+    400 regular, 700 bold). `language` is the BCP 47 tag of what is set. `held` are the sums of what is in the files.
 
     >>> [path.name for path in SHIPPED.files]
     ['NotoSans-Regular.ttf', 'NotoSans-Bold.ttf']
@@ -44,12 +47,20 @@ class Fonts:
     language: str = field(default="und", kw_only=True)
     regular_weight: int = field(default=400, kw_only=True)
     bold_weight: int = field(default=700, kw_only=True)
+    held: tuple[tuple[Path, str], ...] = field(default=(), kw_only=True)
+
+    def __repr__(self) -> str:
+        """By what the files hold, not by where they stand: it is a part of keys (`Part.shaped_by`)."""
+        held = dict(self.held)
+        files = [held.get(path, str(path)) if path else None for path in (self.regular, self.bold, *self.further)]
+        return f"Fonts({files}, {self.language!r}, {self.regular_weight}, {self.bold_weight})"
 
     def faces(self, role: str) -> tuple[Face, ...]:
         """The faces of a role (REGULAR or BOLD), in the order in which they are asked for a character."""
         own, weight = (self.bold, self.bold_weight) if role == BOLD else (self.regular, self.regular_weight)
         family = own if own is not None else font_folder() / role
-        return tuple(Face(path, weight) for path in (family, *self.further))
+        held = dict(self.held)
+        return tuple(Face(path, weight, held.get(path, "")) for path in (family, *self.further))
 
     @property
     def files(self) -> tuple[Path, ...]:
@@ -67,7 +78,8 @@ def fonts_of(look: Look, plan: Path, language: str = "und", root: Path | None = 
     regular = files.get(("family", "regular"))
     bold = files.get(("family", "bold"), regular)
     further = tuple(path for way, path in files.items() if way[0] == "fonts")
-    fonts = Fonts(regular, bold, further, language=language)
+    held = tuple((path, blake2b(path.read_bytes()).hexdigest()) for path in dict.fromkeys(files.values()))
+    fonts = Fonts(regular, bold, further, language=language, held=held)
     if look.family is None:
         return fonts
     return replace(fonts, regular_weight=look.family.regular_weight, bold_weight=look.family.bold_weight)
@@ -103,19 +115,21 @@ def usable_font(plan: Path, name: str, root: Path | None = None) -> Path:
         raise ValueError(f"{name} is not a TrueType or OpenType font: take a .ttf or .otf file")
     if not tags & {"glyf", "CFF ", "CFF2"}:
         raise ValueError(f"{name} has no outlines to draw: take another font")
-    if not {"cmap", "head", "hhea", "hmtx", "maxp"} <= tags or not _characters(path):
+    if not {"cmap", "head", "hhea", "hmtx", "maxp"} <= tags or not _characters(
+        Face(path, 400, blake2b(path.read_bytes()).hexdigest())
+    ):
         raise ValueError(f"{name} is a broken font: get the file again")
     return path
 
 
 @cache
-def _opened(path: Path) -> uharfbuzz.Face:
+def _opened(face: Face) -> uharfbuzz.Face:
     import uharfbuzz
 
     try:
-        return uharfbuzz.Face(uharfbuzz.Blob.from_file_path(str(path)))
+        return uharfbuzz.Face(uharfbuzz.Blob.from_file_path(str(face.path)))
     except Exception:  # the library says no more than that it could not
-        raise MachineError(f"The font {path.name} is missing.", remedy="Install the tool again.") from None
+        raise MachineError(f"The font {face.path.name} is missing.", remedy="Install the tool again.") from None
 
 
 @cache
@@ -126,7 +140,7 @@ def font(face: Face, size_px: int) -> uharfbuzz.Font:
     """
     import uharfbuzz
 
-    opened = _opened(face.path)
+    opened = _opened(face)
     sized = uharfbuzz.Font(opened)
     sized.scale = (size_px * 64, size_px * 64)
     axis = next((axis for axis in opened.axis_infos if axis.tag == "wght"), None)
@@ -136,8 +150,8 @@ def font(face: Face, size_px: int) -> uharfbuzz.Font:
 
 
 @cache
-def _characters(path: Path) -> frozenset[int]:
-    return frozenset(_opened(path).unicodes)
+def _characters(face: Face) -> frozenset[int]:
+    return frozenset(_opened(face).unicodes)
 
 
 def covers(face: Face, cluster: str) -> bool:
@@ -150,7 +164,7 @@ def covers(face: Face, cluster: str) -> bool:
 
 
 def _lacks(face: Face, cluster: str) -> frozenset[str]:
-    known = _characters(face.path)
+    known = _characters(face)
     ways = (cluster, unicodedata.normalize("NFC", cluster), unicodedata.normalize("NFD", cluster))
     lacking = [frozenset(c for c in way if ord(c) not in known and not _is_unseen(c)) for way in ways]
     return min(lacking, key=len)

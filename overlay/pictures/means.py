@@ -7,14 +7,17 @@ states; slices come out the same whoever codes them, so the bytes do not depend 
 
 from __future__ import annotations
 
+import os
 import signal
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import AbstractContextManager, closing, contextmanager
 from dataclasses import dataclass
-from multiprocessing import get_context
+from multiprocessing import get_context, parent_process
+from multiprocessing.process import BaseProcess
 from pathlib import Path
+from threading import Thread
 
 from overlay.errors import MachineError
 from overlay.pictures.cache import PictureCache, key_maker, tool_sum
@@ -138,7 +141,7 @@ def _shared_out(
 @contextmanager
 def processes(workers: int) -> Iterator[Executor]:
     """So many processes of this machine. Raises MachineError where one ends before its time."""
-    pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=leave_interrupts_to_the_parent)
+    pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=follow_the_parent)
     try:
         yield pool
     except BrokenProcessPool as error:
@@ -163,9 +166,16 @@ def interrupts_wait() -> Iterator[None]:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
-def leave_interrupts_to_the_parent() -> None:
-    """Ctrl-C reaches every process; only the first one is to say so."""
+def follow_the_parent() -> None:
+    """Ctrl-C reaches every process; only the first one is to say so. Where that one ends without a word, so do we."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    Thread(target=_end_with, args=(parent_process(),), daemon=True).start()
+
+
+def _end_with(parent: BaseProcess | None) -> None:
+    if parent is not None:
+        parent.join()
+        os._exit(1)
 
 
 def _code_share(recipe: Recipe, states: Sequence[tuple[int, Hashable]]) -> list[Patch]:

@@ -11,7 +11,7 @@ from multiprocessing import active_children, get_context
 from typing import NamedTuple, NoReturn, TypeVar
 
 from overlay.errors import EXIT_INTERRUPTED, MachineError, OverlayError
-from overlay.pictures.means import interrupts_wait, leave_interrupts_to_the_parent
+from overlay.pictures.means import follow_the_parent, interrupts_wait
 
 T = TypeVar("T")
 Task = Callable[..., T]
@@ -59,7 +59,7 @@ def spread(task: Task[T], classes: Sequence[tuple[object, ...]], workers: int) -
 
 
 def _pool(workers: int) -> ProcessPoolExecutor:
-    return ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=leave_interrupts_to_the_parent)
+    return ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=follow_the_parent)
 
 
 def _alone(number: int, task: Task[T], arguments: Sequence[object]) -> Ended:

@@ -104,7 +104,7 @@ class Segment:
     card: bool = False
     """Whether a full picture covers it (opening and closing only)."""
     meant: Fraction | None = None
-    """How long it is meant to be, in exact seconds, where a camera's clock makes it hardly longer or shorter."""
+    """How long it is to people, in exact seconds, where a camera's clock makes it hardly longer or shorter."""
 
     @property
     def name(self) -> str | None:
@@ -193,6 +193,12 @@ class Timeline:
     def duration(self) -> Fraction:
         """The exact length of everything in seconds, a leader included."""
         return self.segments[-1].end
+
+    @property
+    def lasts(self) -> Fraction:
+        """How long the class is to people, in exact seconds: its segments as they are meant, a leader aside."""
+        own = (segment.duration for segment in self.segments if segment.kind is not SegmentKind.LEADER)
+        return sum(own, Fraction(0))
 
     @property
     def class_start(self) -> Fraction:

@@ -57,16 +57,14 @@ def summarize(timeline: Timeline) -> Summary:
                 side=side,
                 rounds=works[0].rounds or 1,
                 start_frame=segments[0].span.start_frame,
-                duration=segments[-1].end - segments[0].start,
+                duration=sum((segment.duration for segment in segments), Fraction(0)),
                 work=work,
                 hands=tuple(dict.fromkeys(move.hands for move in moves)),
                 exercises=tuple(dict.fromkeys(move.name for move in moves)),
             )
         )
     total = sum((row.work for row in rows), Fraction(0))
-    return Summary(
-        timeline.duration - timeline.class_start, tuple(rows), total, sides, tuple(equipment), tuple(positions)
-    )
+    return Summary(timeline.lasts, tuple(rows), total, sides, tuple(equipment), tuple(positions))
 
 
 def summary_data(timeline: Timeline) -> dict[str, Any]:

@@ -24,6 +24,7 @@ from typing import Any
 import numpy as np
 
 from overlay.footage.listen import listen, locate
+from overlay.footage.pattern import block_beeps
 from overlay.plan.read import session_of
 from overlay.plan.session import Session
 from overlay.plan.source import parse_source
@@ -107,6 +108,11 @@ def class_recording(number: int, folder: Path) -> dict[str, Any]:
         for start in starts
     ]
     errors = [1000 * (place.offset - truths[place.block]) for place in answer.places]
+    drift_error = (answer.drift_ppm or 0.0) * 1e-6 - how.ppm * 1e-6
+    beep_errors = []
+    for place, error in zip(answer.places, errors, strict=True):
+        times = [beep.sample / 48000 for beep in block_beeps(timeline)[place.block]]
+        beep_errors.append(max((error + 1000 * time * drift_error for time in (times[0], times[-1])), key=abs))
     return {
         "number": number,
         "class": name,
@@ -118,6 +124,7 @@ def class_recording(number: int, folder: Path) -> dict[str, Any]:
         "confidence": answer.confidence,
         "error_ms": 1000 * ((answer.offset or 0.0) - truths[answer.places[0].block if answer.places else 0]),
         "block_errors_ms": errors,
+        "beep_errors_ms": beep_errors,
         "blocks": [len(answer.places), len(starts)],
         "drift_error_ppm": (answer.drift_ppm or 0.0) - how.ppm,
     }
@@ -150,7 +157,7 @@ def figures(classes: list[dict[str, Any]], others: list[dict[str, Any]]) -> dict
     found = [result for result in classes if result["found"]]
     errors = np.abs([result["error_ms"] for result in found])
     drifts = np.abs([r["drift_error_ppm"] for r in found if r["class"] == "twenty minutes"])
-    blocks = np.abs([error for result in found for error in result["block_errors_ms"]])
+    blocks = np.abs([error for result in found for error in result["beep_errors_ms"]])
     return {
         "recordings": len(classes),
         "found": len(found),
@@ -158,8 +165,8 @@ def figures(classes: list[dict[str, Any]], others: list[dict[str, Any]]) -> dict
         "over_5_ms": int(np.sum(errors > 5)),
         "median_ms": float(np.median(errors)),
         "worst_ms": float(errors.max()),
-        "block_median_ms": float(np.median(blocks)),
-        "block_worst_ms": float(blocks.max()),
+        "beeps_median_ms": float(np.median(blocks)),
+        "beeps_worst_ms": float(blocks.max()),
         "drift_worst_ppm": float(drifts.max()) if len(drifts) else 0.0,
         "others": len(others),
         "false_finds": sum(result["found"] for result in others),

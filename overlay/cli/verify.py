@@ -1,0 +1,63 @@
+"""`overlay verify`."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from overlay.errors import EXIT_DONE, EXIT_FINDINGS
+
+
+def verify(
+    plan: Annotated[
+        Path, typer.Argument(metavar="PLAN", help="The plan, for example desk-break.yaml.", show_default=False)
+    ],
+    cut: Annotated[Path, typer.Argument(metavar="CUT", help="The edit as it was exported.", show_default=False)],
+    takes: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            help="The takes that everything was fitted to, if it was built with them.",
+            show_default=False,
+        ),
+    ] = None,
+    captions: Annotated[
+        list[Path] | None,
+        typer.Option(
+            metavar="FILE", help="Captions that go with the cut: SubRip, WebVTT or TTML. May be given more than once."
+        ),
+    ] = None,
+    at: Annotated[
+        str | None,
+        typer.Option(
+            metavar="TIMECODE",
+            help="The frame of the cut on which the class begins, else it is heard.",
+            show_default=False,
+        ),
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object instead.")] = False,
+) -> None:
+    """Check the finished edit against the plan.
+
+    Hears every beep and says how far it is from its frame, how loud the cut is, and whether the captions in it or
+    beside it are those of the plan. Ends with 1 if something must be mended. A timecode counts from 00:00:00:00 at
+    the cut's first picture; a time such as 0:12 will do.
+
+    Example: overlay verify desk-break.yaml final.mp4 --captions final.en.srt
+    """
+    from overlay import pipeline
+    from overlay.footage.verdict import verdict_data, verdict_lines
+    from overlay.plan.advice import Weight
+
+    verdict, findings = pipeline.verify(plan, cut, takes=takes, captions=captions or (), at=at)
+    if as_json:
+        import json
+
+        print(json.dumps(verdict_data(verdict, findings), ensure_ascii=True, indent=1))
+    else:
+        print("\n".join(verdict_lines(verdict, findings)))
+    mend = any(found.weight is Weight.FINDING for found in findings)
+    sys.exit(EXIT_FINDINGS if mend else EXIT_DONE)
