@@ -19,6 +19,7 @@ NOT_SEEN = {
     "rich",
     "ruamel-yaml",
     "starlette",
+    "ttconv",
     "typer",
     "uvicorn",
     "watchfiles",
