@@ -17,7 +17,7 @@ import numpy as np
 from overlay.footage.bands import BAND_RATE_HZ
 from overlay.footage.beeps import HeardBeep
 from overlay.footage.listen import Listening
-from overlay.footage.sound import Facts
+from overlay.footage.sound import Facts, Resampler
 from overlay.tones.beep import Voice
 from overlay.tones.loudness import LoudnessMeter, Samples, TruePeakMeter
 
@@ -154,7 +154,7 @@ def _frames(path: Path) -> Iterator[tuple[int, Samples]]:
         stream = container.streams.best("audio")
         if not isinstance(stream, av.AudioStream):
             return
-        planar: Any = av.AudioResampler(format="dblp")
+        planar = Resampler(format="dblp")
         for packet in container.demux(stream):
             try:
                 frames = packet.decode()

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from overlay.footage.conform import Filmed
 from overlay.footage.moments import Moments
+from overlay.footage.sound import Resampler
 from overlay.plan.outputs import ToneSettings
 from overlay.timeline.model import Timeline
 from overlay.tones.mix import Piece, mix
@@ -143,9 +144,8 @@ class _Reading:
 
     def _decoded(self) -> Iterator[tuple[int, Mono]]:
         """Decoded frames as mono at 48 kHz, each with its place."""
-        import av
 
-        mono = av.AudioResampler(format="flt", layout="mono", rate=RATE_HZ)
+        mono = Resampler(format="flt", layout="mono", rate=RATE_HZ)
         at: int | None = None
         for frame in _whole_frames(self._container, self._audio):
             if frame.pts is not None:

@@ -20,7 +20,8 @@ from overlay.footage.fit import REACH, Expected, Floats, Line, Stretch
 MOST_DRIFT = 150e-6
 LEAST_COHERENCE = 0.6
 """How much of the beeps' sound must add up for their phase to be believed. Beeps of any phase reach 0.2 to 0.4 by
-chance, and a few beeps 0.6; recordings reach 0.75 and more (the corpus in tests/footage)."""
+chance, 24 of them up to 0.75; most recordings of the corpus in
+tests/footage 0.75 and more, some under loud music of the same pitches less."""
 _USUAL_DRIFT = 75e-6
 _ROOM = 0.1
 """Power, against the kind's own, by which a beep differs from its like: none is trusted more than that."""

@@ -181,7 +181,7 @@ class Footage:
         import av
 
         streams = [stream for stream in (self._video, self._audio) if stream is not None]
-        mono: Any = av.AudioResampler(format="flt", layout="mono", rate=self.sample_rate_hz or None)
+        mono = Resampler(format="flt", layout="mono", rate=self.sample_rate_hz or None)
         try:
             for packet in self._container.demux(streams):
                 if packet.stream is self._video:
@@ -197,8 +197,30 @@ class Footage:
                         yield from mono.resample(frame)
         except av.error.FFmpegError:
             raise _unreadable(self.path) from None
-        if self.has_sound and mono.format is not None:
-            yield from mono.resample(None)
+        yield from mono.rest()
+
+
+class Resampler:
+    """libav's resampler, `wanted` as it takes it, for sound that may change its form on the way."""
+
+    def __init__(self, **wanted: Any) -> None:
+        self._wanted = wanted
+        self._form: tuple[str, str, int] | None = None
+        self._now: Any = None
+
+    def resample(self, frame: av.AudioFrame) -> list[av.AudioFrame]:
+        """What comes of a frame, and first what was left of another form."""
+        import av
+
+        form, before = (frame.format.name, frame.layout.name, frame.sample_rate), []
+        if form != self._form:
+            before = self.rest()
+            self._form, self._now = form, av.AudioResampler(**self._wanted)
+        return [*before, *self._now.resample(frame)]
+
+    def rest(self) -> list[av.AudioFrame]:
+        """What is left at the end."""
+        return [] if self._now is None else list(self._now.resample(None))
 
 
 def _placed(frames: Iterator[av.AudioFrame], zero: Fraction, rate_hz: int) -> Iterator[Piece]:

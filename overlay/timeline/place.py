@@ -202,7 +202,8 @@ class _Placer:
     def _squeezed(self, segment: Segment, cues: list[ToSay]) -> list[tuple[ToSay, Fraction]]:
         """Cues that do not fit, all the same: one after the other, over with the segment."""
         needs = self._needs(cues)
-        squeeze = min(Fraction(1), (segment.end - segment.start) / needs)
+        # Text without a word, such as a dash, takes no time.
+        squeeze = min(Fraction(1), segment.duration / needs) if needs else Fraction(1)
         placed, now = [], segment.end - needs * squeeze
         for words in cues:
             placed.append((words._replace(length=words.length * squeeze), now))

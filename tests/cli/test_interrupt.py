@@ -122,7 +122,7 @@ def test_killed_at_random_moments(tmp_path: Path) -> None:
     random_ = random.Random(60)
     out, now, killed = tmp_path / "out", "old", 0
     subprocess.run(command(tmp_path / "old.yaml", out, *only), check=True, capture_output=True)
-    for _ in range(KILLS):
+    while killed < KILLS:
         then = "new" if now == "old" else "old"
         running = started(tmp_path / f"{then}.yaml", out, *only, until=None)
         time.sleep(random_.uniform(0.1, 1.05) * seconds)
@@ -133,13 +133,14 @@ def test_killed_at_random_moments(tmp_path: Path) -> None:
         for name in {*states["old"], *states["new"]}:
             assert found.get(name) in (states[now].get(name), states[then].get(name)), name
         assert found.keys() <= {*states["old"], *states["new"]}
+        began = time.monotonic()
         subprocess.run(command(tmp_path / f"{then}.yaml", out, *only), check=True, capture_output=True)
+        seconds = (seconds + time.monotonic() - began) / 2
         assert files(out) == states[then]
         assert not (out / ASIDE).exists()
         assert not (out / LOCK).exists()
         now = then
-    print(f"{killed} of {KILLS} builds were killed before their end")
-    assert killed
+    print(f"{killed} builds were killed before their end")
 
 
 def test_a_second_build_of_the_same_folder_is_refused(tmp_path: Path) -> None:

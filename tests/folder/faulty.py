@@ -120,7 +120,7 @@ def job() -> Job:
 
 def build(folder: Path, version: str, disk: Disk | None = None) -> Filled:
     """Fill a folder with the files of a version."""
-    return fill(folder, outputs(version), job(), version, lambda _: None, disk=disk or QuickDisk())
+    return fill(folder, outputs(version), job(), version, None, lambda _: None, disk=disk or QuickDisk())
 
 
 def files(folder: Path) -> dict[str, bytes]:

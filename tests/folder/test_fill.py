@@ -107,7 +107,7 @@ def test_others_files_are_told_before_anything_is_made(tmp_path: Path) -> None:
         (tmp_path / name).write_bytes(b"mine")
     (tmp_path / "captions" / "c.srt").symlink_to("nowhere")
     with pytest.raises(UsageError, match=r"captions/a\.srt, captions/b\.srt, captions/c\.srt\.$") as caught:
-        fill(tmp_path, [row(*(File(name, never()) for name in names))], faulty.job(), "sum", lambda _: None)
+        fill(tmp_path, [row(*(File(name, never()) for name in names))], faulty.job(), "sum", None, lambda _: None)
     assert "--replace" in str(caught.value.remedy)
 
 
@@ -126,6 +126,7 @@ def test_a_name_that_is_a_folder_or_a_link(replace: bool, tmp_path: Path) -> Non
             [row(*(File(name, never()) for name in names))],
             faulty.job(),
             "sum",
+            None,
             lambda _: None,
             replace=replace,
         )

@@ -100,7 +100,7 @@ def test_a_worker_is_killed_in_the_middle(
     tmp_path: Path,
 ) -> None:
     """From the command line, into folders that all see: every class is there, to the byte as built here alone."""
-    plans = series(6, blocks=3)
+    plans = series(6)
     third = processes.worker("three")
     command = [sys.executable, "-m", "overlay", "build", "series", "--cluster", processes.address, "--no-cache"]
     command += ["--only", ",".join(ONLY)]

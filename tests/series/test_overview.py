@@ -172,7 +172,7 @@ def browser() -> Iterator[Any]:
         browser.close()
 
 
-@pytest.mark.parametrize("count", [2, 40])
+@pytest.mark.parametrize("count", [2, 20])
 def test_in_a_browser(browser: Any, series: Callable[..., list[Path]], count: int) -> None:
     """axe-core finds nothing to mend, nothing runs out of the page, nothing is asked of the network, at any size."""
     axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-core is not installed")
@@ -181,7 +181,7 @@ def test_in_a_browser(browser: Any, series: Callable[..., list[Path]], count: in
     (folder / "broken.yaml").write_text("overlay: 1\ntitle: B\nblocks: [{intervals: [nope]}]\n", "utf-8")
     write_overview(folder, survey(folder, sheets=False))
     for name, (width, height) in SIZES.items():
-        for light in ("light", "dark"):
+        for light in ("light", "dark") if name == "laptop" else ("light",):
             context = browser.new_context(
                 viewport={"width": width, "height": height}, color_scheme=light, bypass_csp=name == "laptop"
             )
