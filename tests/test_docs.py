@@ -38,14 +38,15 @@ ELSEWHERE = {
     r"overlay rehearse ": "serves a page until it is stopped: tests/page/test_serve.py",
     r"overlay --install-completion": "changes the shell of whoever runs it",
     r"python3 -m venv ": "fetches packages; .ci/run runs it",
-    r"\.venv/bin/pip ": "fetches packages; .ci/run runs it",
+    r"(?:\.venv/bin/)?pip ": "fetches packages; .ci/run runs it",
     r"(?:\.venv/bin/)?pytest ": "these are the tests, and they need a browser or hours; .ci/run runs them",
     r"\.venv/bin/ruff |bash \.ci/run|hatch build": "checks and wheel: .ci/run runs them",
+    r"overlay .* --cluster |dask ": "needs several machines, or stands for them: tests/series",
     r"git tag": "marks a version for good",
     r"pipx |uv |apt |brew |py -m pip ": "changes the machine of whoever runs it",
 }
 """What is not run here, each with its reason."""
-IS_COMMAND = re.compile(r"^(?:overlay|python3|bash|git|hatch|pipx|uv|apt|brew|py|pytest|\.venv/bin/\w+) ")
+IS_COMMAND = re.compile(r"^(?:overlay|dask|pip|python3|bash|git|hatch|pipx|uv|apt|brew|py|pytest|\.venv/bin/\w+) ")
 
 
 @dataclass(frozen=True)
@@ -127,6 +128,8 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Folder:
     film(path / "clip-0008.mp4", sound[: 48000 * 20] * 0)
     film(path / "silent.mp4", sound * 0, before=5.0)
     film(path / "final.mp4", sound, before=5.0)
+    (path / "series").mkdir()
+    (path / "series" / "one.yaml").write_bytes(own.read_bytes())
     with contextlib.chdir(path):
         assert quietly(["sync", "my-class.yaml", "clip-0007.mp4", "-q"]) == 0
     return Folder(path)
@@ -153,8 +156,7 @@ def test_every_command_runs(document: str, folder: Folder, capsys: pytest.Captur
             continue
         program, *arguments = shlex.split(command.split(" > ")[0])
         assert program == "overlay"
-        if "PLAN" in arguments:
-            arguments[arguments.index("PLAN")] = "my-class.yaml"
+        arguments = [{"PLAN": "my-class.yaml", "FOLDER": "series"}.get(argument, argument) for argument in arguments]
         if arguments == ["new", "my-class.yaml"]:
             arguments[1] = "another.yaml"
         if arguments[0] == "build":

@@ -14,6 +14,7 @@ _WANTED = {
     "PLAN": "which plan",
     "PLAN...": "which plan",
     "FILE": "which file to write",
+    "FOLDER": "which folder of plans",
     "FOOTAGE...": "which footage",
     "CUT": "which finished film",
 }
