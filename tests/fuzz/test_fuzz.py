@@ -35,9 +35,9 @@ def came_of(*arguments: str) -> dict[str, Any]:
 
 def test_plans_by_grammar() -> None:
     """Each becomes every text that it should, or mistakes with words; never another error."""
-    ends = came_of(str(HERE / "plans.py"), "0", "120")["ends"]
+    ends = came_of(str(HERE / "plans.py"), "0", "80")["ends"]
     assert ends.keys() == {"refused", "written"}
-    assert min(ends.values()) > 20
+    assert min(ends.values()) > 15
 
 
 def test_broken_recordings(tmp_path: Path) -> None:
