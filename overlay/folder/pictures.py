@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from functools import partial
+from functools import cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from overlay.folder.job import File, Job, file_sums, later
+from overlay.folder.manifest import sha256_of
 from overlay.plan.look import Look
 from overlay.plan.session import View
 from overlay.timeline.model import Timeline
@@ -69,16 +70,22 @@ def _carried(job: Job, recipe: Callable[[], Layer], parts: Iterable[Callable[[],
 
     means, session = job.means or Means(), job.session
     shown = recipe()
+    # A sum, since a still a frame makes thousands of files of one layer.
+    shape = sha256_of(repr(layer_shape(shown)).encode("utf-8", "surrogatepass"))
 
-    def steady(content: Iterable[bytes]) -> Iterator[bytes]:
+    @cache
+    def look_through() -> None:
         for part in parts:
             _refuse_flashing(job, part())
+
+    def steady(content: Iterable[bytes]) -> Iterator[bytes]:
+        look_through()
         yield from content
 
     for carrier in session.pictures.carrier:
         coding = means.coding(recipe)
         for made in carry(shown, carrier, session.look, coding, plain=job.plain_mov):
-            inputs = (carrier, job.plain_mov, layer_shape(shown))
+            inputs = (carrier, job.plain_mov, shape)
             details = partial(_as_they_are, made.details) if made.details is not None else None
             yield File(made.path, steady(made.content), details, made.check, made.same_as, inputs)
 

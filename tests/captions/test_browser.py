@@ -84,16 +84,14 @@ def saying(timeline: Timeline, *texts: str) -> Timeline:
 
 
 @pytest.fixture(scope="module")
-def page() -> Iterator[Any]:
+def page(browser: Any) -> Iterator[Any]:
     """A page of a browser without a screen that nothing is loaded into."""
-    with playwright.sync_playwright() as engine:
-        browser = engine.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        page = browser.new_page()
-        page.set_content(
-            f"<style>body{{margin:0}} video{{display:block;background:{GROUND};object-fit:fill}}</style><body></body>"
-        )
-        yield page
-        browser.close()
+    page = browser.new_page()
+    page.set_content(
+        f"<style>body{{margin:0}} video{{display:block;background:{GROUND};object-fit:fill}}</style><body></body>"
+    )
+    yield page
+    page.close()
 
 
 def load(page: Any, text: str, timeline: Timeline, kind: str = "captions") -> list[list[Any]]:

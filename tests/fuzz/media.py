@@ -103,7 +103,7 @@ def heard(path: Path) -> str:
 
 def main() -> None:
     """Mangle files by number and print what came of them."""
-    import resource
+    from memory import most_mb
 
     folder, first, count = Path(sys.argv[1]), int(sys.argv[2]), int(sys.argv[3])
     av.logging.set_level(av.logging.PANIC)
@@ -122,7 +122,7 @@ def main() -> None:
             ends[f"{type(error).__name__}: {str(error)[:80]} ({path.name})"] += 1
         slowest = max(slowest, (time.process_time() - began, path.name))
         path.unlink()
-    peak_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    peak_mb = most_mb()
     print(json.dumps({"ends": ends, "slowest": slowest, "peak_mb": peak_mb}))
 
 

@@ -169,7 +169,7 @@ def written_by(raw: bytes, *, page: bool = False) -> dict[str, str] | None:
 
 def main() -> None:
     """Run plans by number and print what came of them."""
-    import resource
+    from memory import most_mb
 
     first, count = map(int, sys.argv[1:])
     ends: Counter[str] = Counter()
@@ -183,7 +183,7 @@ def main() -> None:
         except Exception as error:
             ends[f"{type(error).__name__}: {str(error)[:80]} (plan {number})"] += 1
         slowest = max(slowest, (time.process_time() - began, number))
-    peak_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    peak_mb = most_mb()
     print(json.dumps({"ends": ends, "slowest": slowest, "peak_mb": peak_mb}))
 
 

@@ -1,8 +1,7 @@
-"""A browser for the tests of the page: headless Chromium, without a network. Skips where there is none."""
+"""Pages for the tests of the page, and a clock for its sound that a test can set."""
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -11,16 +10,6 @@ import pytest
 
 from overlay.pipeline import build
 
-FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--autoplay-policy=no-user-gesture-required",
-]
 STUBBED_CLOCK = """
     // An audio clock that the test sets; what is scheduled on it can be rendered afterwards.
     window.now = 0;
@@ -31,19 +20,6 @@ STUBBED_CLOCK = """
         async resume() {}
     };
 """
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Any]:
-    """A browser without a screen."""
-    playwright = pytest.importorskip("playwright.sync_api", reason="PyPI playwright is not installed")
-    chromium = next(filter(None, map(shutil.which, ("chromium", "chromium-browser"))), None)
-    if chromium is None:
-        pytest.skip("no Chromium on this machine")
-    with playwright.sync_playwright() as engine:
-        browser = engine.chromium.launch(executable_path=chromium, args=FLAGS)
-        yield browser
-        browser.close()
 
 
 @pytest.fixture(scope="session")

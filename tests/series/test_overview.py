@@ -7,7 +7,7 @@ import io
 import shutil
 import subprocess
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from fractions import Fraction
 from html.parser import HTMLParser
 from pathlib import Path
@@ -157,19 +157,6 @@ def test_from_the_command_line(tmp_path: Path) -> None:
     assert str(tmp_path) not in page
     assert page.count('src="data:image/webp;base64,') == 1
     assert (tmp_path / "series.csv").read_text("utf-8").splitlines()[0] == ",".join(COLUMNS)
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    """A browser without a screen."""
-    playwright = pytest.importorskip("playwright.sync_api", reason="PyPI playwright is not installed")
-    chromium = next(filter(None, map(shutil.which, ("chromium", "chromium-browser"))), None)
-    if chromium is None:
-        pytest.skip("no Chromium on this machine")
-    with playwright.sync_playwright() as engine:
-        browser = engine.chromium.launch(executable_path=chromium, args=["--no-sandbox", "--disable-gpu"])
-        yield browser
-        browser.close()
 
 
 @pytest.mark.parametrize("count", [2, 20])
