@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import random
-import shutil
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -20,20 +19,7 @@ from overlay.timeline.model import Timeline
 from overlay.units.clock import frame_to_ms, frame_to_time
 from overlay.units.span import Span
 
-playwright = pytest.importorskip("playwright.sync_api", reason="PyPI playwright is not installed")
-CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser"))), None)
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
-
 DEMO = Path(__file__).parents[2] / "demo" / "desk-break.yaml"
-FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 GROUND = "#405060"
 LOAD = """async ([text, kind, seconds, width, height]) => {
     // Silence as long as the class: a wave file of one byte a sample, 3000 samples a second.
