@@ -11,6 +11,7 @@ from typing import Annotated, Any
 import typer
 
 from overlay.cli.counts import whole_number
+from overlay.cli.options import Plans, Quiet, Root
 from overlay.errors import EXIT_FINDINGS, UsageError
 
 
@@ -23,12 +24,7 @@ def _outputs(typed: str) -> Iterator[str]:
 
 
 def build(
-    plan: Annotated[
-        list[Path],
-        typer.Argument(
-            metavar="PLAN...", help="The plan, for example desk-break.yaml; or several, or folders.", show_default=False
-        ),
-    ],
+    plan: Plans,
     out: Annotated[
         Path | None,
         typer.Option(
@@ -77,14 +73,7 @@ def build(
     replace: Annotated[
         bool, typer.Option("--replace", help="Write over files in the folder that the tool did not write.")
     ] = False,
-    root: Annotated[
-        Path | None,
-        typer.Option(
-            metavar="FOLDER",
-            help="The folder of the series: plans share files up to it, else up to a series.yaml or .git.",
-            show_default=False,
-        ),
-    ] = None,
+    root: Root = None,
     cluster: Annotated[
         str | None,
         typer.Option(
@@ -93,9 +82,7 @@ def build(
             show_default=False,
         ),
     ] = None,
-    quiet: Annotated[
-        bool, typer.Option("--quiet", "-q", help="Say nothing but what is to be mended or went wrong.")
-    ] = False,
+    quiet: Quiet = False,
 ) -> None:
     """Make everything the editor needs.
 

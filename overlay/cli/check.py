@@ -8,26 +8,15 @@ from typing import Annotated, Any
 
 import typer
 
+from overlay.cli.options import AsJson, Plans, Root
 from overlay.errors import EXIT_DONE, EXIT_FINDINGS
 
 
 def check(
-    plan: Annotated[
-        list[Path],
-        typer.Argument(
-            metavar="PLAN...", help="The plan, for example desk-break.yaml; or several, or folders.", show_default=False
-        ),
-    ],
+    plan: Plans,
     strict: Annotated[bool, typer.Option("--strict", help="End with 1 for remarks too.")] = False,
-    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object instead.")] = False,
-    root: Annotated[
-        Path | None,
-        typer.Option(
-            metavar="FOLDER",
-            help="The folder of the series: plans share files up to it, else up to a series.yaml or .git.",
-            show_default=False,
-        ),
-    ] = None,
+    as_json: AsJson = False,
+    root: Root = None,
 ) -> None:
     """Proof-read a plan before you film it.
 

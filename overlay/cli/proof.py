@@ -8,13 +8,12 @@ from typing import Annotated
 
 import typer
 
+from overlay.cli.options import OnePlan, Quiet
 from overlay.errors import EXIT_DONE, EXIT_FINDINGS
 
 
 def proof(
-    plan: Annotated[
-        Path, typer.Argument(metavar="PLAN", help="The plan, for example desk-break.yaml.", show_default=False)
-    ],
+    plan: OnePlan,
     takes: Annotated[
         Path | None,
         typer.Option(metavar="FILE", help="Over the footage: the takes that overlay sync wrote.", show_default=False),
@@ -29,9 +28,7 @@ def proof(
     replace: Annotated[
         bool, typer.Option("--replace", help="Write over a file that is no proof of the tool's.")
     ] = False,
-    quiet: Annotated[
-        bool, typer.Option("--quiet", "-q", help="Say nothing but what is to be mended or went wrong.")
-    ] = False,
+    quiet: Quiet = False,
 ) -> None:
     """Make a small film to watch before the edit.
 

@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 import sys
-from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from overlay.cli.counts import whole_number
 from overlay.cli.messages import error_lines, say
+from overlay.cli.options import OnePlan
 
 
 def rehearse(
-    plan: Annotated[
-        Path, typer.Argument(metavar="PLAN", help="The plan, for example desk-break.yaml.", show_default=False)
-    ],
+    plan: OnePlan,
     port: Annotated[
         int,
         typer.Option(

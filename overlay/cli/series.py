@@ -9,19 +9,13 @@ from typing import Annotated
 
 import typer
 
+from overlay.cli.options import Quiet, Root
 from overlay.errors import EXIT_DONE
 
 
 def series(
     folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="The folder of the plans.", show_default=False)],
-    root: Annotated[
-        Path | None,
-        typer.Option(
-            metavar="FOLDER",
-            help="The folder of the series: plans share files up to it, else up to a series.yaml or .git.",
-            show_default=False,
-        ),
-    ] = None,
+    root: Root = None,
     sheets: Annotated[bool, typer.Option(help="Show the contact sheet of each class; drawing them takes time.")] = True,
     no_cache: Annotated[
         bool, typer.Option("--no-cache", help="Draw every picture anew and remember none in your cache folder.")
@@ -29,9 +23,7 @@ def series(
     replace: Annotated[
         bool, typer.Option("--replace", help="Write over a series.html or series.csv that the tool did not write.")
     ] = False,
-    quiet: Annotated[
-        bool, typer.Option("--quiet", "-q", help="Say nothing but what is to be mended or went wrong.")
-    ] = False,
+    quiet: Quiet = False,
 ) -> None:
     """See all classes of a folder side by side.
 

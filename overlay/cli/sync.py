@@ -9,13 +9,12 @@ from typing import Annotated
 import typer
 
 from overlay.cli.messages import say
+from overlay.cli.options import AsJson, OnePlan, Quiet
 from overlay.errors import EXIT_DONE, EXIT_FINDINGS
 
 
 def sync(
-    plan: Annotated[
-        Path, typer.Argument(metavar="PLAN", help="The plan, for example desk-break.yaml.", show_default=False)
-    ],
+    plan: OnePlan,
     footage: Annotated[
         list[Path],
         typer.Argument(metavar="FOOTAGE...", help="What was filmed, in the order of filming.", show_default=False),
@@ -43,10 +42,8 @@ def sync(
     part: Annotated[
         bool, typer.Option("--part", help="Write the takes even if blocks of the class are missing.")
     ] = False,
-    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object instead.")] = False,
-    quiet: Annotated[
-        bool, typer.Option("--quiet", "-q", help="Say nothing but what is to be mended or went wrong.")
-    ] = False,
+    as_json: AsJson = False,
+    quiet: Quiet = False,
 ) -> None:
     """Find the class in what was filmed, by its beeps.
 

@@ -8,13 +8,12 @@ from typing import Annotated
 
 import typer
 
+from overlay.cli.options import AsJson, OnePlan
 from overlay.errors import EXIT_DONE, EXIT_FINDINGS
 
 
 def verify(
-    plan: Annotated[
-        Path, typer.Argument(metavar="PLAN", help="The plan, for example desk-break.yaml.", show_default=False)
-    ],
+    plan: OnePlan,
     cut: Annotated[Path, typer.Argument(metavar="CUT", help="The edit as it was exported.", show_default=False)],
     takes: Annotated[
         Path | None,
@@ -38,7 +37,7 @@ def verify(
             show_default=False,
         ),
     ] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object instead.")] = False,
+    as_json: AsJson = False,
 ) -> None:
     """Check the finished edit against the plan.
 
