@@ -113,7 +113,7 @@ def _ended(number: int, future: Future[Ended]) -> Ended:
     except KilledWorker:
         what = "The workers that were at work on this class ended before their time, one after the other."
         return Ended(number, error=MachineError(what, remedy="They may be short of memory: build it by itself."))
-    except Exception as error:
+    except Exception as error:  # whatever befalls one class must not end the others
         return Ended(number, error=unforeseen(error))
 
 
@@ -196,7 +196,7 @@ def refuse_others(client: Client) -> None:
     refused: dict[str, list[str]] = {}
     try:
         found = client.run(shapes, on_error="return")
-    except Exception as error:
+    except Exception as error:  # whatever the workers' side raised comes here as it was
         raise MachineError(f"The workers cannot be asked for their versions: {error}") from None
     for address, theirs in found.items():
         if isinstance(theirs, Exception):

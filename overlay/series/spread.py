@@ -80,7 +80,7 @@ def attempted(number: int, task: Task[T], arguments: Sequence[object]) -> Ended:
         return Ended(number, task(*arguments))
     except OverlayError as error:
         return Ended(number, error=error)
-    except Exception as error:
+    except Exception as error:  # whatever befalls one class must not end the others
         return Ended(number, error=unforeseen(error))
 
 
