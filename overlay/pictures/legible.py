@@ -36,7 +36,8 @@ MOST_PLAIN = 3
 def is_plain(session: Session, timeline: Timeline) -> bool:
     """Whether a class surely has nothing to look at: no fonts or images of its own, nothing but Western
     Europe's characters, the usual places, and names so short that no picture is too small for them."""
-    look, usual = session.look, Look()
+    # Made without the validator, which costs more than all that is looked at here.
+    look, usual = session.look, Look.model_construct()
     places = (look.family, look.fonts, look.margin, look.timer, look.titles, look.previews, look.progress)
     if places != (None, (), usual.margin, usual.timer, usual.titles, usual.previews, usual.progress):
         return False
