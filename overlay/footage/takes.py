@@ -40,8 +40,8 @@ class Take:
     The file's seconds count from its first picture. `keep` says that a person chose it.
 
     >>> take = Take("pull", Path("a.mp4"), Fraction(10), Fraction(100))
-    >>> take.to_file(Fraction(100)), take.to_class(Fraction(11001, 100))
-    (Fraction(11001, 100), Fraction(100, 1))
+    >>> take.to_file(Fraction(100))
+    Fraction(11001, 100)
     """
 
     block: str
@@ -58,10 +58,6 @@ class Take:
     def to_file(self, time: Fraction) -> Fraction:
         """The file's exact second for a class second."""
         return self.offset + time * self.rate
-
-    def to_class(self, time: Fraction) -> Fraction:
-        """The class second for a second of the file."""
-        return (time - self.offset) / self.rate
 
 
 def read_takes(path: Path, blocks: Sequence[str]) -> dict[str, Take]:

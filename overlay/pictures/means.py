@@ -66,24 +66,15 @@ class Means:
 
         return code
 
-    def recall(self, values: tuple[object, ...]) -> bytes | None:
-        """What was remembered of the same values, by their `repr`, with the same version of the tool."""
-        if self.cache is None:
-            return None
-        key = key_maker(tool_sum())(values)
-        return self.cache.find([key]).get(key)
-
-    def remember(self, values: tuple[object, ...], content: bytes) -> None:
-        """Keep something for `recall`."""
-        if self.cache is not None:
-            self.cache.keep([(key_maker(tool_sum())(values), content)])
-
     def remembered(self, values: tuple[object, ...], make: Callable[[], bytes]) -> bytes:
-        """What is recalled of some values; what is not there yet is made, and remembered."""
-        found = self.recall(values)
+        """What was made of the same values, by their `repr`, with the same version of the tool; else it is made now."""
+        if self.cache is None:
+            return make()
+        key = key_maker(tool_sum())(values)
+        found = self.cache.find([key]).get(key)
         if found is None:
             found = make()
-            self.remember(values, found)
+            self.cache.keep([(key, found)])
         return found
 
     def _code(self, recipe: Recipe, layer: Layer, states: Sequence[tuple[int, Hashable]]) -> Iterator[Patch]:
