@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
@@ -24,9 +23,7 @@ if TYPE_CHECKING:
     from overlay.folder.job import File, Output
     from overlay.folder.manifest import Entry
     from overlay.footage.conform import Conformed
-    from overlay.footage.listen import Answer
     from overlay.footage.proof import Proofed
-    from overlay.footage.verify import Verdict
     from overlay.page.serve import Page
     from overlay.pictures.fonts import Fonts
     from overlay.pictures.means import Means, Pool
@@ -184,8 +181,19 @@ def build(
     pieces = tuple(take_pieces(footage.filmed, read.layout.timeline, folder)) if footage else ()
     steps = Steps(outputs, read.layout.timeline, progress, far)
     with _means(workers, cache, outputs, steps.within, pool) as means:
-        job = Job(read.session, read.layout, plain_mov, plan, read.fonts, read.unprinted, read.findings, means)
-        job = dataclasses.replace(job, moved=footage.moved if footage else None, takes=pieces, root=root)
+        job = Job(
+            read.session,
+            read.layout,
+            plain_mov,
+            plan,
+            read.fonts,
+            read.unprinted,
+            read.findings,
+            means,
+            moved=footage.moved if footage else None,
+            takes=pieces,
+            root=root,
+        )
         sums = sha256_of(read.raw), sha256_of(read_bytes(takes)) if takes else None
         filled = fill(folder, outputs, job, *sums, steps.begin, replace=replace, anew=anew, elsewhere=elsewhere)
     return Built(folder, *filled, read.layout.timeline, read.findings, read.is_filmed)
@@ -253,77 +261,3 @@ def proof(
     made_of = read.session, read.layout.timeline, plan, read.footage, read.fonts
     written = write_proof(film, *made_of, full=full, far=far)
     return Watched(written, read.layout.timeline, read.findings, read.is_filmed)
-
-
-class Synced(NamedTuple):
-    """What footage said: an answer a file, what is wrong and what is worth knowing, and the takes file if one
-    was written."""
-
-    timeline: Timeline
-    answers: list[Answer]
-    findings: tuple[str, ...]
-    remarks: tuple[str, ...]
-    written: Path | None
-
-
-def sync(
-    plan: Path,
-    footage: Sequence[Path],
-    *,
-    near: str | None = None,
-    start: str | None = None,
-    takes: Path | None = None,
-    part: bool = False,
-    progress: Callable[[str], None] = lambda _: None,
-    far: Callable[[float], None] = lambda _: None,
-) -> Synced:
-    """Find the class in footage and write its takes, unless blocks are missing that no take has (then only if `part`).
-
-    `near` and `start` are timecodes or times of a file, counted from its first picture. `progress` is told of each
-    file as it begins, `far` the share of the footage that is heard, 0 to 1. Raises PlanError, UsageError,
-    or MachineError for footage that cannot be read; nothing is written then.
-    """
-    from overlay.footage.cover import cover, hear_all, place_in_file, placed_by_hand
-    from overlay.footage.pattern import blocks_of
-    from overlay.footage.takes import read_takes, write_takes
-
-    session = session_of(parse_source(read_bytes(plan), str(plan)))
-    timeline = lay_out(session).timeline
-    path = takes if takes is not None else plan.with_name(f"{plan.stem}-takes.yaml")
-    blocks = blocks_of(timeline)
-    known = read_takes(path, blocks) if path.exists() else {}
-    if start is not None:
-        if len(footage) > 1 or near is not None:
-            raise UsageError("--start is for one file, and without --near.", remedy="Name one file at a time.")
-        answers = [placed_by_hand(timeline, footage[0], place_in_file(start, timeline))]
-    else:
-        about = None if near is None else place_in_file(near, timeline)
-        answers = hear_all(timeline, session.tones, footage, near=about, progress=progress, far=far)
-    covered = cover(timeline, answers, known)
-    written = None
-    if covered.takes and (part or not covered.findings):
-        write_takes(path, covered.takes, blocks)
-        written = path
-    return Synced(timeline, answers, covered.findings, covered.remarks, written)
-
-
-def verify(
-    plan: Path, cut: Path, *, takes: Path | None = None, captions: Sequence[Path] = (), at: str | None = None
-) -> tuple[Verdict, tuple[Finding, ...]]:
-    """Check a finished edit, and files of captions that go with it, against the plan, or the plan fitted to its takes.
-
-    `at` is a timecode or time of the cut on which the class begins, counted from its first picture. Raises PlanError,
-    UsageError, or MachineError for a cut or captions that cannot be read, and for a cut without sound.
-    """
-    from overlay.footage.cover import place_in_file
-    from overlay.footage.faults import findings_of
-    from overlay.footage.filmed import conform_to
-    from overlay.footage.verify import verify as verdict_of
-
-    session = session_of(parse_source(read_bytes(plan), str(plan)))
-    timeline = lay_out(session).timeline
-    if takes is not None:
-        timeline = lay_out(session, moved=conform_to(timeline, takes).moved).timeline
-    begins = None if at is None else place_in_file(at, timeline)
-    verdict = verdict_of(timeline, session.tones, cut, captions, at=begins)
-    return verdict, findings_of(verdict, has_takes=takes is not None)

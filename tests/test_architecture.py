@@ -15,7 +15,7 @@ PACKAGE = Path(overlay.__file__).parent
 # Each room may import from the rooms before it, and from itself.
 ROOMS = ["errors", "versions", "units", "plan", "words", "timeline"]
 WRITERS = ["captions", "tones", "pictures", "paper", "handoff", "page"]
-AFTER_WRITERS = ["footage", "folder", "pipeline", "series", "cli"]
+AFTER_WRITERS = ["footage", "filming", "folder", "pipeline", "series", "cli"]
 HEAVY = {
     "av",
     "moviepy",
@@ -38,6 +38,7 @@ def _modules() -> list[Path]:
         *sorted(path for path in PACKAGE.rglob("*.py") if path.name != "__main__.py" and path.parent != PACKAGE),
         PACKAGE / "errors.py",
         PACKAGE / "versions.py",
+        PACKAGE / "filming.py",
         PACKAGE / "pipeline.py",
     ]
 

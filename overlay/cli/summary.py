@@ -14,7 +14,8 @@ from overlay.plan.advice import Finding, Weight
 from overlay.units.clock import format_duration
 
 if TYPE_CHECKING:
-    from overlay.pipeline import Built, Synced, Watched
+    from overlay.filming import Synced
+    from overlay.pipeline import Built, Watched
 
 _ROOMS = {
     "captions": "what you say, as captions",

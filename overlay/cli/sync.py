@@ -52,13 +52,13 @@ def sync(
 
     Example: overlay sync desk-break.yaml clip-0007.mp4 clip-0008.mp4
     """
-    from overlay import pipeline
+    from overlay import filming
     from overlay.cli.progress import shown_progress
     from overlay.cli.summary import show_synced
     from overlay.footage.report import answer_lines, answers_data
 
     with shown_progress(quiet=quiet) as watch:
-        synced = pipeline.sync(
+        synced = filming.sync(
             plan, footage, near=near, start=start, takes=takes, part=part, progress=watch.step, far=watch.far
         )
     if as_json:

@@ -47,11 +47,11 @@ def verify(
 
     Example: overlay verify desk-break.yaml final.mp4 --captions final.en.srt
     """
-    from overlay import pipeline
+    from overlay import filming
     from overlay.footage.verdict import verdict_data, verdict_lines
     from overlay.plan.advice import Weight
 
-    verdict, findings = pipeline.verify(plan, cut, takes=takes, captions=captions or (), at=at)
+    verdict, findings = filming.verify(plan, cut, takes=takes, captions=captions or (), at=at)
     if as_json:
         import json
 

@@ -14,8 +14,8 @@ SCRIPT = """
 import json, resource, sys, time
 from pathlib import Path
 began = time.perf_counter()
-from overlay import pipeline
-synced = pipeline.sync(Path(sys.argv[1]), [Path(sys.argv[2])])
+from overlay import filming
+synced = filming.sync(Path(sys.argv[1]), [Path(sys.argv[2])])
 seconds = time.perf_counter() - began
 peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * (1 if sys.platform == "darwin" else 1024)
 print(json.dumps([seconds, peak, synced.answers[0].offset, synced.answers[0].is_found]))
