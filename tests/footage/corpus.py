@@ -14,7 +14,7 @@ import runpy
 import sys
 import tempfile
 import time
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from concurrent.futures import ProcessPoolExecutor
 from fractions import Fraction
 from pathlib import Path
@@ -23,7 +23,7 @@ from typing import Any
 
 import numpy as np
 
-from overlay.footage.listen import listen, locate
+from overlay.footage.listen import Answer, listen, locate
 from overlay.footage.pattern import block_beeps
 from overlay.plan.read import session_of
 from overlay.plan.session import Session
@@ -70,8 +70,17 @@ def laid_out(text: str) -> tuple[Session, Timeline]:
     return session, lay_out(session).timeline
 
 
-def class_recording(number: int, folder: Path) -> dict[str, Any]:
-    """Make recording `number` of a class, listen to it, and tell what came out against what is true."""
+def kept(path: Path, make: Callable[[Path], object]) -> Path:
+    """The recording, made if it is not there yet: whole, or not at all."""
+    if not path.exists():
+        half = path.with_name(f"half-{os.getpid()}-{path.name}")
+        make(half)
+        half.replace(path)
+    return path
+
+
+def class_filmed(number: int, folder: Path) -> SimpleNamespace:
+    """Recording `number` of a class, made if `folder` does not hold it, and what is true of it."""
     dice = random.Random(number)
     name = "twenty minutes" if number % 15 == 0 else dice.choice(list(CLASSES))
     session, timeline = laid_out(LONG if name == "twenty minutes" else CLASSES[name])
@@ -98,15 +107,27 @@ def class_recording(number: int, folder: Path) -> dict[str, Any]:
     if dice.random() < 0.15:
         at = dice.uniform(60, 200)
         shape["gap"] = (at, at + dice.uniform(0.5, 8))
-    path = folder / f"{number}.mp4"
-    recordings.write_mp4(path, recordings.filmed(timeline, session.tones, how), **shape)
-    answer = locate(listen(timeline, session.tones, path))
-    path.unlink()
+    path = kept(
+        folder / f"class-{number}.mp4",
+        lambda at: recordings.write_mp4(at, recordings.filmed(timeline, session.tones, how), **shape),
+    )
     rate, zero = 1 + how.ppm * 1e-6, float(shape["sound_start"] - shape["picture_start"])
     truths = [
         (how.zero + sum(pause for at, pause in how.pauses if float(start) >= at - 0.01)) * rate + zero
         for start in starts
     ]
+    return SimpleNamespace(name=name, session=session, timeline=timeline, how=how, path=path, truths=truths)
+
+
+def class_recording(number: int, folder: Path) -> dict[str, Any]:
+    """Listen to recording `number` of a class, and tell what came out against what is true."""
+    made = class_filmed(number, folder)
+    return class_result(number, made, locate(listen(made.timeline, made.session.tones, made.path)))
+
+
+def class_result(number: int, made: SimpleNamespace, answer: Answer) -> dict[str, Any]:
+    """What an answer is worth. Errors are in ms: of each block's own start and of its last beep."""
+    how, truths, timeline = made.how, made.truths, made.timeline
     errors = [1000 * (place.offset - truths[place.block]) for place in answer.places]
     drift_error = (answer.drift_ppm or 0.0) * 1e-6 - how.ppm * 1e-6
     beep_errors = []
@@ -115,7 +136,7 @@ def class_recording(number: int, folder: Path) -> dict[str, Any]:
         beep_errors.append(max((error + 1000 * time * drift_error for time in (times[0], times[-1])), key=abs))
     return {
         "number": number,
-        "class": name,
+        "class": made.name,
         "tone_db": how.tone_db,
         "bed": how.bed,
         "room": [round(how.room.ratio_db, 1), round(how.room.decay, 2)],
@@ -125,13 +146,13 @@ def class_recording(number: int, folder: Path) -> dict[str, Any]:
         "error_ms": 1000 * ((answer.offset or 0.0) - truths[answer.places[0].block if answer.places else 0]),
         "block_errors_ms": errors,
         "beep_errors_ms": beep_errors,
-        "blocks": [len(answer.places), len(starts)],
+        "blocks": [len(answer.places), len(truths)],
         "drift_error_ppm": (answer.drift_ppm or 0.0) - how.ppm,
     }
 
 
-def other_recording(number: int, folder: Path) -> dict[str, Any]:
-    """Make recording `number` without the class, and listen for the class in it."""
+def other_filmed(number: int, folder: Path) -> SimpleNamespace:
+    """Recording `number` without the class that is asked for, made if `folder` does not hold it."""
     dice = random.Random(10_000 + number)
     name = dice.choice(list(CLASSES))
     session, timeline = laid_out(CLASSES[name])
@@ -146,10 +167,28 @@ def other_recording(number: int, folder: Path) -> dict[str, Any]:
         how = recordings.Filmed(
             length=dice.uniform(200, 500), tone_db=0, bed=what, room=room, seed=number, voices="none"
         )
-    path = recordings.write_mp4(folder / f"{number}.mp4", recordings.filmed(played, session.tones, how))
-    answer = locate(listen(timeline, session.tones, path))
-    path.unlink()
-    return {"number": number, "class": name, "what": what, "found": answer.is_found, "why": answer.why.name}
+    path = kept(
+        folder / f"other-{number}.mp4",
+        lambda at: recordings.write_mp4(at, recordings.filmed(played, session.tones, how)),
+    )
+    return SimpleNamespace(name=name, session=session, timeline=timeline, what=what, path=path)
+
+
+def other_recording(number: int, folder: Path) -> dict[str, Any]:
+    """Listen for the class in recording `number` without it."""
+    made = other_filmed(number, folder)
+    return other_result(number, made, locate(listen(made.timeline, made.session.tones, made.path)))
+
+
+def other_result(number: int, made: SimpleNamespace, answer: Answer) -> dict[str, Any]:
+    return {
+        "number": number,
+        "class": made.name,
+        "what": made.what,
+        "found": answer.is_found,
+        "why": answer.why.name,
+        "confidence": answer.confidence,
+    }
 
 
 def figures(classes: list[dict[str, Any]], others: list[dict[str, Any]]) -> dict[str, Any]:
