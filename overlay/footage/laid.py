@@ -32,6 +32,10 @@ _MOST_PLACES = 5
 """Places of a stretch that are compared by what is left of its beeps."""
 _BETTER = 0.5
 """Nats by which another place must be better."""
+_SAME = 0.5
+"""Values within which two places are one."""
+_NEARLY, _MOST_LIKELY = 40.0, 8
+"""Nats within which places are told of beside the best, and how many at most."""
 _ROOM = 0.02
 """Power, against the usual, by which a beep may differ from its like without any noise."""
 _USUAL_VALUES = 10.0
@@ -112,19 +116,46 @@ def settled(likes: Sequence[Like], spectra: Mapping[str, Spectrum], drift: float
         shifts[better[1]] = better[2]
 
 
-def best_of(likes: Sequence[Like], spectra: Mapping[str, Spectrum], places: Sequence[Place]) -> Place:
-    """Of several places that which explains the beeps best, all looked at through the same windows."""
+def likely(
+    likes: Sequence[Like], spectra: Mapping[str, Spectrum], places: Sequence[Place]
+) -> list[tuple[float, Place]]:
+    """The place that explains the beeps best, with its log-likelihood, and those that do so nearly as well.
+
+    All are looked at through the same windows: other windows hold other noise.
+    """
     mean = _mean_place(likes, places[0])
-    found: list[tuple[float, Place]] = []
-    for place in places:
-        there = place._replace(lags=place.lags + mean - _mean_place(likes, place))
+    scored = [_scored(likes, spectra, place, mean) for place in places]
+    _, best, laid = max(scored, key=lambda each: each[0])
+    around = [
+        best._replace(lags=np.where(np.arange(len(best.lags)) == number, best.lags + shift, best.lags))
+        for number in range(len(best.lags))
+        if not best.apart[number]
+        for shift in _likeness(
+            laid,
+            np.zeros(len(best.lags)),
+            number,
+            [n for n in range(len(best.lags)) if n != number and not best.apart[n]],
+        ).others
+        if abs(shift) > _SAME
+    ]
+    scored += [_scored(likes, spectra, place, mean) for place in around]
+    scored.sort(key=lambda each: -each[0])
+    return [(score, place) for score, place, _ in scored if score > scored[0][0] - _NEARLY][:_MOST_LIKELY]
+
+
+def _scored(
+    likes: Sequence[Like], spectra: Mapping[str, Spectrum], place: Place, mean: float
+) -> tuple[float, Place, list[_Laid]]:
+    """A place and the best one near it."""
+    found = []
+    there = place._replace(lags=place.lags + mean - _mean_place(likes, place))
+    for _ in range(_ROUNDS):
+        laid = _laid(likes, spectra, there.drift, there.lags)
         for _ in range(_ROUNDS):
-            laid = _laid(likes, spectra, there.drift, there.lags)
-            for _ in range(_ROUNDS):
-                laid = [_weighed(each, np.zeros(len(there.lags)), there.apart) for each in laid]
-            found.append((_score(laid), there))
-            there = _nearer(laid, there)
-    return max(found, key=lambda each: each[0])[1]
+            laid = [_weighed(each, np.zeros(len(there.lags)), there.apart) for each in laid]
+        found.append((_score(laid), there, laid))
+        there = _nearer(laid, there)
+    return max(found, key=lambda each: each[0])
 
 
 def _nearer(laid: Sequence[_Laid], place: Place) -> Place:

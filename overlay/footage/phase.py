@@ -15,7 +15,7 @@ from overlay.footage.alike import LAGS, Complex, Like, likes_of, spectrum_of
 from overlay.footage.bands import BAND_RATE_HZ
 from overlay.footage.evidence import Kind
 from overlay.footage.fit import Expected, Floats, Line, Stretch
-from overlay.footage.laid import best_of, settled
+from overlay.footage.laid import likely, settled
 
 MOST_DRIFT = 150e-6
 LEAST_COHERENCE = 0.6
@@ -32,14 +32,14 @@ _NEARLY, _MOST_NEARLY = 0.85, 8
 _ONE_DRIFT = 5e-6
 
 
-def in_phase(beeps: Sequence[Expected], kinds: Mapping[str, Kind], stretches: Sequence[Stretch]) -> Line | None:
-    """The line on which the beeps of each kind and stretch add up best; None where they do not keep their phase.
+def in_phase(beeps: Sequence[Expected], kinds: Mapping[str, Kind], stretches: Sequence[Stretch]) -> tuple[Line, ...]:
+    """The line on which the beeps of each kind and stretch add up best, and those on which they nearly do so.
 
-    `stretches` is where the search puts each of them, within `REACH`.
+    None where they do not keep their phase. `stretches` is where the search puts each of them, within `REACH`.
     """
     likes = [like for kind in kinds.values() for like in likes_of(kind, beeps, stretches)]
     if not likes:
-        return None
+        return ()
     spectra = {name: spectrum_of(kind) for name, kind in kinds.items() if len(kind.matched)}
     places = [
         settled(likes, spectra, drift, lags)
@@ -48,12 +48,12 @@ def in_phase(beeps: Sequence[Expected], kinds: Mapping[str, Kind], stretches: Se
         if lags is not None
     ]
     if not places:
-        return None
-    drift, lags, _ = best_of(likes, spectra, places)
-    offsets = [
-        stretch.offset + lag / BAND_RATE_HZ - stretch.time * drift for stretch, lag in zip(stretches, lags, strict=True)
-    ]
-    return Line(np.array(offsets), drift, keeps_phase=True)
+        return ()
+    middles, times = (np.array(each) for each in zip(*stretches, strict=True))
+    return tuple(
+        Line(middles + place.lags / BAND_RATE_HZ - times * place.drift, place.drift, keeps_phase=True, score=score)
+        for score, place in likely(likes, spectra, places)
+    )
 
 
 def added_up(beeps: Sequence[Expected], kinds: Mapping[str, Kind], stretches: Sequence[Stretch]) -> float:
