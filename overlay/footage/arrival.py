@@ -29,6 +29,9 @@ _MARGIN = 40
 _STEP = 0.001
 _LAGS = np.arange(-0.080, 0.0121, _STEP)
 """Seconds from the line to the direct sound: rooms delay peaks, they never hasten them much."""
+_EDGE, _MOST_MOVES = 0.005, 3
+"""Where the direct sound seems to be so near the first of these (seconds), it is looked for again from there: in a hard
+room a beep may be loudest a tenth of a second late."""
 _DIRECT_DB = (12.0, 4.0, -2.0, -7.0)
 """Direct to reverberant sound: from a microphone at the loudspeaker to one across a hard room."""
 _DECAYS = (0.15, 0.4, 0.9)
@@ -53,8 +56,13 @@ def at_direct_sound(lines: Sequence[Line], beeps: Sequence[Expected], kinds: Map
     """
     moved = []
     for line in lines:
-        at, likelihood = _arrival(line, peaks_of(line, beeps, kinds), kinds)
-        moved.append((line.score + likelihood, line.moved(at)))
+        there = line
+        for _ in range(_MOST_MOVES):
+            at, likelihood = _arrival(there, peaks_of(there, beeps, kinds), kinds)
+            there = there.moved(at)
+            if at > _LAGS[0] + _EDGE:
+                break
+        moved.append((line.score + likelihood, there))
     return max(moved, key=lambda each: each[0])[1]
 
 
