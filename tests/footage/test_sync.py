@@ -108,6 +108,7 @@ def test_half_a_class_changes_no_takes(shoot: SimpleNamespace, tmp_path: Path) -
         ("broken.mp4", 3, "cannot be read"),
         ("none.mp4", 3, "no file"),
         ("short.mp4", 1, "not found"),
+        ("other.mp4", 1, "other.mp4: not found"),
     ],
 )
 def test_footage_that_does_not_do(
@@ -124,6 +125,10 @@ def test_footage_that_does_not_do(
         (shoot.folder / name).write_bytes(b"no film at all")
     elif name == "short.mp4":
         shoot.film(name, zero=1.0, length=6.0)
+    elif name == "other.mp4":
+        session, timeline = corpus.laid_out(corpus.plan_of(25, 15, [3], 1, 20, 10))
+        how = corpus.recordings.Filmed(zero=8.0, tone_db=15.0, bed="speech")
+        shoot.film(name, corpus.recordings.filmed(timeline, session.tones, how))
     takes = tmp_path / "t.yaml"
     before = "takes: 1\nblocks: []  # none yet\n"
     takes.write_text(before, encoding="utf-8")
@@ -132,6 +137,18 @@ def test_footage_that_does_not_do(
     assert words in done.stderr + done.stdout
     assert "Traceback" not in done.stderr
     assert takes.read_text("utf-8") == before
+
+
+def test_a_place_that_somebody_names(shoot: SimpleNamespace, tmp_path: Path) -> None:
+    """`--near`: the class is looked for within 20 s of it and nowhere else; where it is not, nothing is written."""
+    takes = tmp_path / "t.yaml"
+    done = sync(shoot.folder, "whole.mp4", "--near", "2:30", "--takes", takes)
+    assert done.returncode == 1, done.stdout
+    assert "not found" in done.stdout + done.stderr
+    assert not takes.exists()
+    done = sync(shoot.folder, "whole.mp4", "--near", "00:00:20:00", "--takes", takes)
+    assert done.returncode == 0, done.stderr
+    assert float(read_takes(takes, shoot.blocks)["block-0"].offset) == pytest.approx(8, abs=0.005)
 
 
 def test_no_beeps_on_the_set(shoot: SimpleNamespace, corpus: SimpleNamespace, tmp_path: Path) -> None:
