@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path, PurePosixPath
 from typing import NamedTuple
 
@@ -46,10 +47,14 @@ def fill(
     as it is, unless `anew`. Raises UsageError where a file in the way is not ours or was changed since (unless
     `replace`), before anything is made; MachineError when the disk refuses; the folder then holds what it held.
     """
-    planned = _planned(outputs, job, elsewhere)
-    paths = {file.path for files in planned.values() for file in files}
     written: list[Entry] = []
     with Writing(folder, disk) as writing:
+        with ThreadPoolExecutor() as threads:
+            # Most of the work where little is to be made is to sum up what stands there.
+            standing = threads.map(writing.stands, writing.listed)
+            planned = _planned(outputs, job, elsewhere)
+            list(standing)
+        paths = {file.path for files in planned.values() for file in files}
         _refuse_what_is_not_ours(writing, paths, replace=replace)
         for output, files in planned.items():
             progress(output.name)

@@ -69,15 +69,18 @@ def shaped(text: str, role: str, size_px: int, fonts: Fonts, right_to_left: bool
     return Shaped(tuple(glyphs), x, ascent, descent, *_ink(glyphs, size_px))
 
 
-def _runs(text: str, faces: tuple[Face, ...], right_to_left: bool) -> list[_Run]:
+@lru_cache(maxsize=1024)
+def _runs(text: str, faces: tuple[Face, ...], right_to_left: bool) -> tuple[_Run, ...]:
+    """The same at every size, so that a size is soon found."""
     levels = levels_of(text, right_to_left=right_to_left)
     kinds = list(zip(_faces(text, faces), _scripts(text), levels, strict=True))
-    runs, start = [], 0
+    runs: list[_Run] = []
+    start = 0
     for kind, same in groupby(kinds):
         end = start + len(list(same))
         runs.append(_Run(text[start:end], *kind))
         start = end
-    return runs
+    return tuple(runs)
 
 
 def _faces(text: str, faces: tuple[Face, ...]) -> list[Face]:
