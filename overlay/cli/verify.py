@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from overlay.cli.options import AsJson, OnePlan
+from overlay.cli.options import AsJson, OnePlan, Root
 from overlay.errors import EXIT_DONE, EXIT_FINDINGS
 
 
@@ -37,6 +37,7 @@ def verify(
             show_default=False,
         ),
     ] = None,
+    root: Root = None,
     as_json: AsJson = False,
 ) -> None:
     """Check the finished edit against the plan.
@@ -51,7 +52,7 @@ def verify(
     from overlay.footage.verdict import verdict_data, verdict_lines
     from overlay.plan.advice import Weight
 
-    verdict, findings = filming.verify(plan, cut, takes=takes, captions=captions or (), at=at)
+    verdict, findings = filming.verify(plan, cut, takes=takes, captions=captions or (), at=at, root=root)
     if as_json:
         import json
 

@@ -20,6 +20,7 @@ from overlay.folder.disk import Disk
 from overlay.folder.fill import Filled, fill
 from overlay.folder.job import File, Job, Output
 from overlay.folder.lock import LOCK
+from overlay.folder.manifest import MadeFrom
 from overlay.folder.write import ASIDE
 from overlay.plan.read import parse_plan
 from overlay.timeline.layout import lay_out
@@ -120,7 +121,7 @@ def job() -> Job:
 
 def build(folder: Path, version: str, disk: Disk | None = None) -> Filled:
     """Fill a folder with the files of a version."""
-    return fill(folder, outputs(version), job(), version, None, lambda _: None, disk=disk or QuickDisk())
+    return fill(folder, outputs(version), job(), MadeFrom(version), lambda _: None, disk=disk or QuickDisk())
 
 
 def files(folder: Path) -> dict[str, bytes]:
