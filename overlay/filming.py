@@ -59,7 +59,9 @@ def sync(
     if start is not None:
         if len(footage) > 1 or near is not None:
             raise UsageError("--start is for one file, and without --near.", remedy="Name one file at a time.")
-        answers = [placed_by_hand(timeline, footage[0], place_in_file(start, timeline))]
+        first_start = place_in_file(start, timeline)
+        progress(f"Reading {footage[0].name}")
+        answers = [placed_by_hand(timeline, footage[0], first_start, far)]
     else:
         about = None if near is None else place_in_file(near, timeline)
         answers = hear_all(timeline, session.tones, footage, near=about, progress=progress, far=far)
@@ -79,11 +81,14 @@ def verify(
     captions: Sequence[Path] = (),
     at: str | None = None,
     root: Path | None = None,
+    progress: Callable[[str], None] = lambda _: None,
+    far: Callable[[float], None] = lambda _: None,
 ) -> tuple[Verdict, tuple[Finding, ...]]:
     """Check a finished edit, and files of captions that go with it, against the plan, or the plan fitted to its takes.
 
-    `at` is a timecode or time of the cut on which the class begins, counted from its first picture. Raises PlanError,
-    UsageError, or MachineError for a cut or captions that cannot be read, and for a cut without sound.
+    `at` is a timecode or time of the cut on which the class begins, counted from its first picture. `progress` is told
+    what begins, `far` the share of the work that is done, 0 to 1. Raises PlanError, UsageError, or MachineError for a
+    cut or captions that cannot be read, and for a cut without sound.
     """
     from overlay.footage.cover import place_in_file
     from overlay.footage.faults import findings_of
@@ -95,5 +100,6 @@ def verify(
     if takes is not None:
         timeline = lay_out(session, moved=conform_to(timeline, takes).moved).timeline
     begins = None if at is None else place_in_file(at, timeline)
-    verdict = verdict_of(timeline, session.tones, cut, captions, at=begins)
+    progress(f"Listening to {cut.name}")
+    verdict = verdict_of(timeline, session.tones, cut, captions, at=begins, far=far)
     return verdict, findings_of(verdict, has_takes=takes is not None)

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
-from overlay.errors import OverlayError, PlanError
+from overlay.errors import MachineError, OverlayError, PlanError
 
 
 def say(text: str, *, to_error: bool = False) -> None:
@@ -29,6 +29,19 @@ def show_what_can_be_shown() -> None:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")
+
+
+def in_plain_words(error: OSError) -> MachineError:
+    """What the system refuses that nobody expected, such as a name that is too long to be looked up.
+
+    >>> in_plain_words(OSError(36, "File name too long", "x.yaml")).message
+    'x.yaml cannot be used: File name too long.'
+    """
+    what = error.filename if isinstance(error.filename, str) else "A file"
+    return MachineError(
+        f"{what} cannot be used: {error.strerror or error}.",
+        remedy="Check the name, and that it may be read; or name another one.",
+    )
 
 
 def show_error(error: OverlayError) -> None:

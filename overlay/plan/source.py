@@ -119,7 +119,8 @@ def read_bytes(path: Path) -> bytes:
     except FileNotFoundError:
         raise UsageError(f"There is no plan {path}.", remedy=_what_there_is(path)) from None
     except OSError as error:
-        raise MachineError(f"The plan {path} cannot be read: {error.strerror}.") from None
+        remedy = "Check its name, and that it may be read."
+        raise MachineError(f"The plan {path} cannot be read: {error.strerror}.", remedy=remedy) from None
 
 
 def _what_there_is(path: Path) -> str:

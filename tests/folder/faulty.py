@@ -94,6 +94,13 @@ def kill(name: str, arguments: tuple[Any, ...]) -> bool:
     return False
 
 
+def in_use(name: str, arguments: tuple[Any, ...]) -> bool:
+    """Another program has the file open, as Windows says it."""
+    error = PermissionError(errno.EACCES, "The process cannot access the file because another process uses it")
+    error.winerror = 32  # type: ignore[attr-defined]  # ERROR_SHARING_VIOLATION; only Windows has the attribute
+    raise error
+
+
 full, denied = partial(refuse, errno.ENOSPC), partial(refuse, errno.EACCES)
 short, silent = partial(cut, errno.ENOSPC), partial(cut, None)
 
