@@ -84,7 +84,7 @@ def sheet_data(timeline: Timeline, paper: PaperSettings) -> dict[str, Any]:
     return {
         "paper": _TYPST_PAPER[paper.size],
         "title": title,
-        "running-title": title if len(title) <= _LONGEST_HEAD else title[:_LONGEST_HEAD].rstrip() + "…",
+        "running-title": shortened(title, _LONGEST_HEAD),
         **_language(timeline.language),
         "words": dict(timeline.phrases.paper),
         "sides": {side.value: timeline.phrases.side(side) for side in Side},
@@ -95,6 +95,15 @@ def sheet_data(timeline: Timeline, paper: PaperSettings) -> dict[str, Any]:
             {"kind": segment.kind.value, "frames": max(1, segment.span.frame_count)} for segment in timeline.segments
         ],
     }
+
+
+def shortened(text: str, most: int) -> str:
+    """A text of at most so many characters, for a head that comes again on every page; the whole stands elsewhere.
+
+    >>> shortened("Side-on, whole chair in frame", 10), shortened("Side-on", 10)
+    ('Side-on, w…', 'Side-on')
+    """
+    return text if len(text) <= most else f"{text[:most].rstrip()}…"
 
 
 def put(phrase: str, **values: object) -> str:
