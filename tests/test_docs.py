@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import csv
 import io
+import os
 import re
 import shlex
 import sys
@@ -320,6 +321,8 @@ def test_every_hook_is_local() -> None:
     text = (ROOT / ".pre-commit-config.yaml").read_text("utf-8")
     assert "://" not in text
     assert set(re.findall(r"repo: (\S+)", text)) == {"local"}
-    assert set(re.findall(r"language: (\S+)", text)) == {"system"}
+    assert set(re.findall(r"language: (\S+)", text)) == {"script"}
+    assert set(re.findall(r"entry: (\S+)", text)) == {".ci/tool"}
+    assert os.access(ROOT / ".ci" / "tool", os.X_OK)
     for path in re.findall(r"tests/\S+", text):
         assert (ROOT / path).exists(), path
