@@ -43,11 +43,12 @@ ELSEWHERE = {
     r"(?:\.venv/bin/)?pytest ": "these are the tests, and they need a browser or hours; .ci/run runs them",
     r"\.venv/bin/ruff |bash \.ci/run|hatch build": "checks and wheel: .ci/run runs them",
     r"overlay .* --cluster |dask ": "needs several machines, or stands for them: tests/series",
+    r"\.venv/bin/pre-commit ": "the hooks are checks that .ci/run has too",
     r"git tag": "marks a version for good",
     r"pipx |uv |apt |brew |py -m pip ": "changes the machine of whoever runs it",
 }
 """What is not run here, each with its reason."""
-IS_COMMAND = re.compile(r"^(?:overlay|dask|pip|python3|bash|git|hatch|pipx|uv|apt|brew|py|pytest|\.venv/bin/\w+) ")
+IS_COMMAND = re.compile(r"^(?:overlay|dask|pip|python3|bash|git|hatch|pipx|uv|apt|brew|py|pytest|\.venv/bin/[\w-]+) ")
 
 
 @dataclass(frozen=True)
