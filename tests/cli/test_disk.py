@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import json
 import os
+import runpy
 import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import NamedTuple
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
@@ -22,39 +23,10 @@ video: {size: 640x360, frame_rate: 25}
 timing: {work: 4s, preview: 4s}
 blocks: [{intervals: [{name: Row, cues: [Pull]}]}]
 """
-RUN = """\
-import io, json, sys
-from contextlib import redirect_stderr, redirect_stdout
-from overlay.cli import main
-ended = []
-for arguments in json.loads(sys.argv[1]):
-    sys.argv, out, err = ["overlay", *arguments], io.StringIO(), io.StringIO()
-    with redirect_stdout(out), redirect_stderr(err):
-        try:
-            main()
-        except SystemExit as status:
-            ended.append([status.code or 0, out.getvalue(), err.getvalue()])
-print(json.dumps(ended))
-"""
+commands = SimpleNamespace(**runpy.run_path(str(Path(__file__).with_name("commands.py"))))
 
 
-class Ended(NamedTuple):
-    """How a command ended, and what it said."""
-
-    status: int
-    out: str
-    errors: str
-
-
-def run(where: Path, *commands: list[str]) -> list[Ended]:
-    """Commands one after the other, in one process, each from its start to its end."""
-    command = [sys.executable, "-c", RUN, json.dumps(commands)]
-    done = subprocess.run(command, cwd=where, capture_output=True, text=True, encoding="utf-8", timeout=300)
-    assert done.returncode == 0, done.stderr[-2000:]
-    return [Ended(*each) for each in json.loads(done.stdout)]
-
-
-def refused(ended: Ended) -> str:
+def refused(ended: Any) -> str:
     """What a command said that the machine failed: a line with the reason, a line with what to do."""
     assert ended.status == EXIT_MACHINE, ended
     assert ended.out == ""
@@ -92,7 +64,7 @@ def test_a_plan_on_a_disk_that_takes_nothing(tmp_path: Path) -> None:
     with small_disk(tmp_path / "disk", "4m") as disk:
         (disk / "a.yaml").write_text(PLAN, encoding="utf-8")
         build = ["build", "a.yaml", "-q", "--only"]
-        (made,) = run(disk, [*build, "tones", "--out", str(out)])
+        (made,) = commands.run(disk, [*build, "tones", "--out", str(out)])
         assert made.status == EXIT_DONE
         sync = ["sync", "a.yaml", str(out / "tones" / "tones.wav"), "-q", "--part"]
         subprocess.run(["mount", "-o", "remount,ro", str(disk)], check=True)
@@ -103,7 +75,7 @@ def test_a_plan_on_a_disk_that_takes_nothing(tmp_path: Path) -> None:
             ["series", ".", "-q", "--no-sheets"],
             ["new", "b.yaml"],
         )
-        for command, ended in zip(beside, run(disk, *beside), strict=True):
+        for command, ended in zip(beside, commands.run(disk, *beside), strict=True):
             assert "Read-only file system" in refused(ended), command
         assert [path.name for path in disk.iterdir()] == ["a.yaml"]
         elsewhere = (
@@ -114,7 +86,7 @@ def test_a_plan_on_a_disk_that_takes_nothing(tmp_path: Path) -> None:
             ["series", ".", "-q", "--no-sheets", "--out", str(out / "series")],
             ["new", str(out / "b.yaml")],
         )
-        for command, ended in zip(elsewhere, run(disk, *elsewhere), strict=True):
+        for command, ended in zip(elsewhere, commands.run(disk, *elsewhere), strict=True):
             assert ended.status in (EXIT_DONE, 1), (command, ended)
             assert "could not" not in ended.errors, command
         for made_file in ("assets/manifest.json", "proof.mp4", "takes.yaml", "series/series.html", "b.yaml"):
@@ -127,7 +99,7 @@ def test_a_full_disk(tmp_path: Path) -> None:
         plan = disk / "a.yaml"
         plan.write_text(PLAN, encoding="utf-8")
         build = ["build", "a.yaml", "-q", "--only"]
-        assert run(disk, [*build, "captions"])[0].status == EXIT_DONE
+        assert commands.run(disk, [*build, "captions"])[0].status == EXIT_DONE
         plan.write_text(PLAN.replace("Pull", "Push"), encoding="utf-8")
         before = files(disk)
         (disk / "takes.yaml").write_bytes(b"")
@@ -135,13 +107,13 @@ def test_a_full_disk(tmp_path: Path) -> None:
             [*build, "captions,tones"],
             ["proof", "a.yaml", "-q"],
         )
-        for ended in run(disk, *full):
+        for ended in commands.run(disk, *full):
             assert "No space left on device" in refused(ended)
         (disk / "takes.yaml").unlink()
         assert files(disk) == before
         filler = disk / "filler"
         filler.write_bytes(bytes(os.statvfs(disk).f_bavail * os.statvfs(disk).f_bsize))
-        for ended in run(disk, ["new", "b.yaml"], ["series", ".", "-q", "--no-sheets"], [*build, "captions"]):
+        for ended in commands.run(disk, ["new", "b.yaml"], ["series", ".", "-q", "--no-sheets"], [*build, "captions"]):
             assert "No space left on device" in refused(ended)
         filler.unlink()
         assert files(disk) == before
@@ -158,7 +130,7 @@ def test_names_and_paths_that_are_too_long(tmp_path: Path) -> None:
     (tmp_path / fits).write_text(PLAN, encoding="utf-8")
     before = files(tmp_path)
     deep = "/".join(["d" * 100] * 45)
-    commands = (
+    too_long = (
         ["check", f"{LONG}.yaml"],
         ["build", f"{deep}/a.yaml"],
         ["build", fits, "--only", "captions", "-q"],
@@ -176,7 +148,7 @@ def test_names_and_paths_that_are_too_long(tmp_path: Path) -> None:
         ["series", ".", "-q", "--no-sheets", "--out", LONG],
         ["new", LONG],
     )
-    for command, ended in zip(commands, run(tmp_path, *commands), strict=True):
+    for command, ended in zip(too_long, commands.run(tmp_path, *too_long), strict=True):
         assert "too long" in refused(ended) or "Not a directory" in ended.errors, command
     assert files(tmp_path) == before
     assert not [path for path in tmp_path.iterdir() if path.is_dir()]
@@ -191,6 +163,6 @@ def test_a_folder_so_deep_that_a_file_in_it_has_no_name(tmp_path: Path) -> None:
         folder = folder / ("d" * 99)
         folder.mkdir()
     out = folder / ("e" * (4080 - len(str(folder)) - 1))
-    (ended,) = run(tmp_path, ["build", "a.yaml", "--only", "captions", "-q", "--out", str(out)])
+    (ended,) = commands.run(tmp_path, ["build", "a.yaml", "--only", "captions", "-q", "--out", str(out)])
     assert "too long" in refused(ended)
     assert list(folder.iterdir()) == []
