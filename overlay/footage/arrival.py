@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from overlay.footage.bands import BAND_RATE_HZ, LEAD, Envelope
 from overlay.footage.evidence import Kind
-from overlay.footage.fit import Floats, Line, Peak, answer_at
+from overlay.footage.fit import Expected, Floats, Line, Peak, answer_at, peaks_of
 
 _EVERY = 2
 """Only every second value is compared: what a beep has beyond 100 Hz from its pitch is drowned first."""
@@ -29,6 +29,9 @@ _MARGIN = 40
 _STEP = 0.001
 _LAGS = np.arange(-0.080, 0.0121, _STEP)
 """Seconds from the line to the direct sound: rooms delay peaks, they never hasten them much."""
+_EDGE, _MOST_MOVES = 0.005, 3
+"""Where the direct sound seems to be so near the first of these (seconds), it is looked for again from there: in a hard
+room a beep may be loudest a tenth of a second late."""
 _DIRECT_DB = (12.0, 4.0, -2.0, -7.0)
 """Direct to reverberant sound: from a microphone at the loudspeaker to one across a hard room."""
 _DECAYS = (0.15, 0.4, 0.9)
@@ -46,13 +49,30 @@ LEAST_BEEPS = 3
 Covariance = NDArray[np.complex128]
 
 
-def at_direct_sound(line: Line, peaks: Sequence[Peak], kinds: Mapping[str, Kind]) -> Line:
-    """The line moved from where the beeps sound loudest to where their direct sound begins."""
-    return line.moved(lag_of_direct_sound(line, peaks, kinds))
+def at_direct_sound(lines: Sequence[Line], beeps: Sequence[Expected], kinds: Mapping[str, Kind]) -> Line:
+    """The line moved from where the beeps sound loudest to where their direct sound begins.
+
+    Of several lines, the one on which the beeps as a whole best begin as sound in a room does.
+    """
+    moved = []
+    for line in lines:
+        there = line
+        for _ in range(_MOST_MOVES):
+            at, likelihood = _arrival(there, peaks_of(there, beeps, kinds), kinds)
+            there = there.moved(at)
+            if at > _LAGS[0] + _EDGE:
+                break
+        moved.append((line.score + likelihood, there))
+    return max(moved, key=lambda each: each[0])[1]
 
 
 def lag_of_direct_sound(line: Line, peaks: Sequence[Peak], kinds: Mapping[str, Kind]) -> float:
     """Seconds from the line through the peaks to the direct sound's beginning; 0 where too little is heard."""
+    return _arrival(line, peaks, kinds)[0]
+
+
+def _arrival(line: Line, peaks: Sequence[Peak], kinds: Mapping[str, Kind]) -> tuple[float, float]:
+    """Seconds from the line to the direct sound's beginning, and how likely it is there (nats)."""
     total = np.zeros((len(_DIRECT_DB) * len(_DECAYS), len(_LAGS)))
     for name, kind in kinds.items():
         mine = [peak for peak in peaks if peak.beep.kind == name and (peak.weight > 0 or line.keeps_phase)]
@@ -60,14 +80,14 @@ def lag_of_direct_sound(line: Line, peaks: Sequence[Peak], kinds: Mapping[str, K
             average, noise = _average(line, mine, kind)
             total += _likelihood(average, noise, kind.template)
     if not total.any():
-        return 0.0
+        return 0.0, 0.0
     total -= np.abs(_LAGS) / _USUAL_LAG
     posterior = np.logaddexp.reduce(total, axis=0)
     at = int(np.clip(np.argmax(posterior), 1, len(_LAGS) - 2))
     left, here, right = posterior[at - 1 : at + 2]
     bend = left - 2 * here + right
     part = 0.5 * (left - right) / bend if bend < 0 else 0.0
-    return float(_LAGS[at] + np.clip(part, -0.5, 0.5) * _STEP)
+    return float(_LAGS[at] + np.clip(part, -0.5, 0.5) * _STEP), float(posterior.max())
 
 
 def _average(line: Line, peaks: Sequence[Peak], kind: Kind) -> tuple[Envelope, NDArray[np.complex128]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -9,7 +10,7 @@ import numpy as np
 
 from overlay.footage.bands import BAND_RATE_HZ, LEAD
 from overlay.footage.evidence import CELL, CELL_RATE_HZ, MOST_SURPRISE, Kind
-from overlay.footage.fit import REACH, Expected, Line, Peak, peak_near
+from overlay.footage.fit import REACH, Expected, Line, Peak, answer_at, peak_near
 
 HEARD_NATS = 1.5
 """Evidence from which a single beep counts as heard: chance gives it in one place of forty."""
@@ -25,6 +26,8 @@ _AROUND = 0.4
 """Seconds around a planned beep in which whatever sounds belongs to it: its room, its overtones."""
 _MANY = 3
 """Silent beeps of a kind that are more than an accident."""
+_ADDED = 3.0
+"""How many times as much as by chance beeps must add up to be there: chance gives it in one of twenty kinds."""
 _UNEVEN = 30.0
 """Factor of power by which a loudspeaker may play one pitch softer than another."""
 _APART = 0.5
@@ -115,6 +118,9 @@ def heard_beeps(
         for name, kind in kinds.items()
     }
     loudness = _loudness(peaks, kinds)
+    if line.keeps_phase:
+        for name, kind in kinds.items():
+            loudness[name] = min(loudness[name], _added_up(line, beeps, kind, late[name]) or loudness[name])
     found: list[HeardBeep] = []
     for name, kind in kinds.items():
         strays = [peak.time - line.at(peak.beep) for peak in peaks[name] if peak.weight >= HEARD_NATS]
@@ -217,6 +223,19 @@ def _loudness(peaks: Mapping[str, Sequence[Peak]], kinds: Mapping[str, Kind]) ->
     gains = [loud[name] / kinds[name].energy for name in loud if loud[name]]
     least = min(gains, default=0.0) / _UNEVEN
     return {name: power or least * kinds[name].energy for name, power in loud.items()}
+
+
+def _added_up(line: Line, beeps: Sequence[Expected], kind: Kind, late: float) -> float:
+    """The usual power of a kind's beeps by their sum, 0 where they do not add up: under music few are heard one by one,
+    and those few may be its notes."""
+    mine = [beep for beep in beeps if beep.kind == kind.name]
+    sums: dict[int, complex] = {}
+    for beep in mine:
+        sums[beep.stretch] = sums.get(beep.stretch, 0j) + answer_at(kind, line.at(beep) + late)
+    counts = Counter(beep.stretch for beep in mine)
+    added = sum(abs(total) ** 2 / counts[stretch] for stretch, total in sums.items())
+    whole = sum(abs(answer_at(kind, line.at(beep) + late)) ** 2 for beep in mine)
+    return added / len(mine) if mine and added * len(mine) > _ADDED * whole * len(sums) else 0.0
 
 
 def _is_silent(kind: Kind, at: float, loudness: float) -> bool:

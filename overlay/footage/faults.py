@@ -15,7 +15,7 @@ from overlay.footage.saying import MANY, MEASURED_MS, back, finding, frames, off
 from overlay.footage.verify import Verdict
 from overlay.plan.advice import Finding, Weight
 from overlay.timeline.model import BeepKind, SegmentKind, Timeline
-from overlay.units.clock import nearest
+from overlay.units.clock import format_duration, nearest
 from overlay.units.timecode import frame_to_label
 
 LOUDEST_PEAK_DBTP = -1.0
@@ -33,6 +33,8 @@ RATE_TOLERANCE = Fraction(3, 10_000)
 
 def findings_of(verdict: Verdict, *, has_takes: bool = False) -> tuple[Finding, ...]:
     """Everything to mend or worth knowing, the gravest first. `has_takes`: the class was fitted to its takes."""
+    if abs(verdict.timeline.duration / verdict.speed - verdict.timeline.duration) > 1 / verdict.timeline.rate.value:
+        return (_speed(verdict), *_picture(verdict), *_levels(verdict))
     if not verdict.is_found:
         text = f"The class was not found: {verdict.why}. Export the cut with the beeps' track of this plan switched on."
         return (finding("not-found", "the whole cut", text), *_picture(verdict), *_levels(verdict))
@@ -131,6 +133,21 @@ def _missing(verdict: Verdict) -> Iterator[Finding]:
 def _is_gone(beep: HeardBeep) -> bool:
     """Whether there is surely no beep, not only none to be made out."""
     return beep.is_silent or not beep.has_sound
+
+
+def _speed(verdict: Verdict) -> Finding:
+    percent = 100 * float(1 - verdict.speed)
+    planned = verdict.timeline.duration
+    text = (
+        f"The cut runs {abs(percent):.2g} % {'slower' if percent > 0 else 'faster'} than the class: its beeps are there"
+        f", but it takes {_length_of(planned / verdict.speed)} where {_length_of(planned)} is planned. Was one frame"
+        " rate taken for another? Set the speed back to 100 % and export it again."
+    )
+    return finding("speed", "the whole cut", text, percent_slower=percent)
+
+
+def _length_of(seconds: Fraction) -> str:
+    return format_duration(Fraction(round(seconds * 10), 10))
 
 
 def _moved_all(verdict: Verdict, error_ms: float) -> Finding:

@@ -64,6 +64,8 @@ class Line:
     drift: float
     keeps_phase: bool = False
     """Whether the beeps of a kind and stretch arrive with one phase, so that they may be added up."""
+    score: float = 0.0
+    """Log-likelihood of the beeps on this line, against those on other lines of one recording."""
 
     def at(self, beep: Expected) -> float:
         return float(self.offsets[beep.stretch] + beep.time * (1 + self.drift))

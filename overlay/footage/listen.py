@@ -150,7 +150,8 @@ def locate(listening: Listening, *, near: float | None = None, without: frozense
         bounds = (near - listening.start - NEAR_SECONDS, near - listening.start + NEAR_SECONDS)
     way = search.best(near=bounds)
     beeps, stretches = _expected(pieces, way)
-    line = in_phase(beeps, listening.kinds, stretches) or fitted(beeps, listening.kinds, stretches)
+    lines = in_phase(beeps, listening.kinds, stretches) or (fitted(beeps, listening.kinds, stretches),)
+    line = lines[0]
 
     def margin(rival: Way, enough: float) -> float:
         """Nats by which the way is better than another; where they are not enough, beeps in phase may tell more."""
@@ -168,9 +169,8 @@ def locate(listening: Listening, *, near: float | None = None, without: frozense
         for block in {piece.block for piece in pieces}.difference(without)
         if margin(search.best(apart_from=way, block=block, near=bounds), BLOCK_MARGIN) >= BLOCK_MARGIN
     )
-    peaks = peaks_of(line, beeps, listening.kinds)
-    is_faint = not line.keeps_phase and scatter(line, peaks) > MOST_SCATTER
-    line = at_direct_sound(line, peaks, listening.kinds)
+    is_faint = not line.keeps_phase and scatter(line, peaks_of(line, beeps, listening.kinds)) > MOST_SCATTER
+    line = at_direct_sound(lines, beeps, listening.kinds)
     return _answer(listening, line, beeps, sure, other, _shares(way.score, way.score - by), is_faint)
 
 

@@ -63,6 +63,8 @@ def verdict_lines(verdict: Verdict, findings: Sequence[Finding]) -> Iterator[str
     if verdict.is_found:
         yield f"{verdict.cut.name}: the class's first frame falls at {place(verdict.offsets[0], verdict.timeline)}"
         yield f"  beeps: {_beeps(verdict)}"
+    elif verdict.speed != 1:
+        yield f"{verdict.cut.name}: the class is in it at {100 * float(verdict.speed):.5g} % of its speed"
     else:
         yield f"{verdict.cut.name}: the class was not found"
     yield f"  sound: {_sound(verdict)}"

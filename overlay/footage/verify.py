@@ -22,6 +22,7 @@ from overlay.footage.levels import Levels, levels_of
 from overlay.footage.listen import SHORTEST_PAUSE, SILENT, Answer, Listening, hear_at, listen, locate
 from overlay.footage.pattern import block_beeps, blocks_of
 from overlay.footage.sound import Facts
+from overlay.footage.speed import speed_by_trend, speed_of
 from overlay.plan.outputs import ToneSettings
 from overlay.timeline.model import Cue, Timeline
 from overlay.tones.track import voices_of
@@ -50,7 +51,8 @@ class Verdict:
 
     `offsets` has for each block the second of the cut, from its first picture, at which class frame 0 would fall;
     it is empty where the class was not found, and `why` tells then what was heard. Errors of beeps are against
-    their own block's offset.
+    their own block's offset. `speed` is 1, or that at which the cut runs against the plan: where it is clearly
+    another one, no place is right and `offsets` is empty too.
     """
 
     timeline: Timeline
@@ -62,6 +64,7 @@ class Verdict:
     extra: tuple[Extra, ...]
     levels: Levels
     captions: tuple[Compared, ...]
+    speed: Fraction = Fraction(1)
 
     @property
     def is_found(self) -> bool:
@@ -126,7 +129,9 @@ def verify(
     if not facts.has_sound or facts.peak <= SILENT:
         what = "is silent" if facts.has_sound else "has no sound"
         raise MachineError(f"{cut} {what}.", remedy="Switch its sound on and export it again.")
-    offsets, why = ([float(at)] * len(blocks_of(timeline)), "") if at is not None else _offsets(timeline, listening)
+    offsets, why, speed = [float(at or 0)] * len(blocks_of(timeline)), "", Fraction(1)
+    if at is None:
+        offsets, why, speed = _offsets(timeline, settings, listening)
     beeps, extra = _hear(listening, offsets) if offsets else ((), ())
     beeps = to_the_sample(
         cut,
@@ -148,7 +153,8 @@ def verify(
         timeline.sample_rate_hz,
         lambda share: far(_PLACED + (1 - _PLACED) * share),
     )
-    verdict = Verdict(timeline, cut, facts, tuple(offsets), why, beeps, extra, levels, ())
+    speed = speed_by_trend(beeps) if offsets else speed
+    verdict = Verdict(timeline, cut, facts, tuple(offsets), why, beeps, extra, levels, (), speed)
     return _with_captions(verdict, captions)
 
 
@@ -163,22 +169,31 @@ def _with_captions(verdict: Verdict, files: Sequence[Path]) -> Verdict:
     return replace(verdict, captions=tuple(compared(verdict.timeline, track, zero_ms) for track in tracks))
 
 
-def _offsets(timeline: Timeline, listening: Listening) -> tuple[list[float], str]:
-    """Where class frame 0 would fall for each block; none and the reason where the class is not in the cut."""
-    count = len(blocks_of(timeline))
+def _offsets(timeline: Timeline, settings: ToneSettings, listening: Listening) -> tuple[list[float], str, Fraction]:
+    """Where class frame 0 would fall for each block; none and the reason where the class is not in the cut.
+
+    Last the speed of the cut against the plan, where the class is found at another one only.
+    """
+    count, same = len(blocks_of(timeline)), Fraction(1)
     beeps, _ = hear_at(listening, 0.0, reach=REACH)
     heard = sum(beep.is_heard for beep in beeps)
     if heard >= _MOST * len(beeps) and not any(beep.is_silent for beep in beeps):
-        return [0.0] * count, ""
+        return [0.0] * count, "", same
     answer = locate(listening)
+    there = answer.tally.heard if answer.is_found else 0
+    if there < _MOST * len(beeps):
+        known = max(there, heard if heard >= _ENOUGH * len(beeps) else 0)
+        speed = speed_of(timeline, settings, listening, known)
+        if speed != same:
+            return [], "", speed
     if not answer.is_found:
-        return ([0.0] * count, "") if heard >= _ENOUGH * len(beeps) else ([], answer.why.value)
+        return ([0.0] * count, "", same) if heard >= _ENOUGH * len(beeps) else ([], answer.why.value, same)
     offsets = _by_block(timeline, answer)
     for offset in dict.fromkeys(offsets):
         own = [number for number, each in enumerate(offsets) if each == offset]
         exact = 0.0 if abs(offset) < REACH else _agreed(listening, offset, own)
         offsets = [exact if number in own else each for number, each in enumerate(offsets)]
-    return offsets, ""
+    return offsets, "", same
 
 
 def _by_block(timeline: Timeline, answer: Answer) -> list[float]:

@@ -1,8 +1,9 @@
 """Hundreds of recordings, each by its number, and what `overlay sync` makes of them.
 
-    python tests/footage/corpus.py 300 100
+    python tests/footage/corpus.py 300 100 kept
 
-makes 300 recordings of classes and 100 without the class that is asked for, listens to all, and prints the figures.
+makes 300 recordings of classes and 100 without the class that is asked for, listens to all, tells of each on standard
+error and prints the figures. Recordings stay in the folder that is named last, and are not made again.
 """
 
 from __future__ import annotations
@@ -12,24 +13,25 @@ import os
 import random
 import runpy
 import sys
-import tempfile
 import time
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from concurrent.futures import ProcessPoolExecutor
 from fractions import Fraction
+from itertools import repeat
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 
-from overlay.footage.listen import listen, locate
-from overlay.footage.pattern import block_beeps
+from overlay.footage.listen import Answer, listen, locate
+from overlay.footage.pattern import blocks_of
 from overlay.plan.read import session_of
 from overlay.plan.session import Session
 from overlay.plan.source import parse_source
 from overlay.timeline.layout import lay_out
 from overlay.timeline.model import Timeline
+from overlay.units.clock import frame_to_time
 
 recordings = SimpleNamespace(**runpy.run_path(str(Path(__file__).with_name("recordings.py"))))
 
@@ -70,8 +72,17 @@ def laid_out(text: str) -> tuple[Session, Timeline]:
     return session, lay_out(session).timeline
 
 
-def class_recording(number: int, folder: Path) -> dict[str, Any]:
-    """Make recording `number` of a class, listen to it, and tell what came out against what is true."""
+def kept(path: Path, make: Callable[[Path], object]) -> Path:
+    """The recording, made if it is not there yet: whole, or not at all."""
+    if not path.exists():
+        half = path.with_name(f"half-{os.getpid()}-{path.name}")
+        make(half)
+        half.replace(path)
+    return path
+
+
+def class_filmed(number: int, folder: Path) -> SimpleNamespace:
+    """Recording `number` of a class, made if `folder` does not hold it, and what is true of it."""
     dice = random.Random(number)
     name = "twenty minutes" if number % 15 == 0 else dice.choice(list(CLASSES))
     session, timeline = laid_out(LONG if name == "twenty minutes" else CLASSES[name])
@@ -98,40 +109,55 @@ def class_recording(number: int, folder: Path) -> dict[str, Any]:
     if dice.random() < 0.15:
         at = dice.uniform(60, 200)
         shape["gap"] = (at, at + dice.uniform(0.5, 8))
-    path = folder / f"{number}.mp4"
-    recordings.write_mp4(path, recordings.filmed(timeline, session.tones, how), **shape)
-    answer = locate(listen(timeline, session.tones, path))
-    path.unlink()
+    path = kept(
+        folder / f"class-{number}.mp4",
+        lambda at: recordings.write_mp4(at, recordings.filmed(timeline, session.tones, how), **shape),
+    )
     rate, zero = 1 + how.ppm * 1e-6, float(shape["sound_start"] - shape["picture_start"])
     truths = [
         (how.zero + sum(pause for at, pause in how.pauses if float(start) >= at - 0.01)) * rate + zero
         for start in starts
     ]
-    errors = [1000 * (place.offset - truths[place.block]) for place in answer.places]
-    drift_error = (answer.drift_ppm or 0.0) * 1e-6 - how.ppm * 1e-6
-    beep_errors = []
-    for place, error in zip(answer.places, errors, strict=True):
-        times = [beep.sample / 48000 for beep in block_beeps(timeline)[place.block]]
-        beep_errors.append(max((error + 1000 * time * drift_error for time in (times[0], times[-1])), key=abs))
+    return SimpleNamespace(name=name, session=session, timeline=timeline, how=how, path=path, truths=truths)
+
+
+def class_recording(number: int, folder: Path) -> dict[str, Any]:
+    """Listen to recording `number` of a class, and tell what came out against what is true."""
+    made = class_filmed(number, folder)
+    return class_result(number, made, locate(listen(made.timeline, made.session.tones, made.path)))
+
+
+def class_result(number: int, made: SimpleNamespace, answer: Answer) -> dict[str, Any]:
+    """What an answer is worth, in ms at every place that a takes file would tell: each block's start and end."""
+    how, truths, timeline = made.how, made.truths, made.timeline
+    drift_error_ppm = (answer.drift_ppm or 0.0) - how.ppm
+    starts, ends = [], []
+    for place in answer.places:
+        offset_error = place.offset - truths[place.block]
+        spans = [s.span for s in timeline.segments if s.block == blocks_of(timeline)[place.block]]
+        for errors, frame in ((starts, spans[0].start_frame), (ends, spans[-1].end_frame)):
+            time = float(frame_to_time(frame, timeline.rate))
+            errors.append(1000 * (offset_error + time * drift_error_ppm * 1e-6))
     return {
         "number": number,
-        "class": name,
+        "found": answer.is_found,
+        "error_ms": 1000 * ((answer.offset or 0.0) - truths[answer.places[0].block if answer.places else 0]),
+        "worst_ms": max((abs(error) for error in starts + ends), default=None),
+        "start_errors_ms": starts,
+        "end_errors_ms": ends,
+        "drift_error_ppm": drift_error_ppm,
+        "confidence": answer.confidence,
         "tone_db": how.tone_db,
+        "why": answer.why.name,
+        "blocks": [len(answer.places), len(truths)],
+        "class": made.name,
         "bed": how.bed,
         "room": [round(how.room.ratio_db, 1), round(how.room.decay, 2)],
-        "found": answer.is_found,
-        "why": answer.why.name,
-        "confidence": answer.confidence,
-        "error_ms": 1000 * ((answer.offset or 0.0) - truths[answer.places[0].block if answer.places else 0]),
-        "block_errors_ms": errors,
-        "beep_errors_ms": beep_errors,
-        "blocks": [len(answer.places), len(starts)],
-        "drift_error_ppm": (answer.drift_ppm or 0.0) - how.ppm,
     }
 
 
-def other_recording(number: int, folder: Path) -> dict[str, Any]:
-    """Make recording `number` without the class, and listen for the class in it."""
+def other_filmed(number: int, folder: Path) -> SimpleNamespace:
+    """Recording `number` without the class that is asked for, made if `folder` does not hold it."""
     dice = random.Random(10_000 + number)
     name = dice.choice(list(CLASSES))
     session, timeline = laid_out(CLASSES[name])
@@ -146,41 +172,56 @@ def other_recording(number: int, folder: Path) -> dict[str, Any]:
         how = recordings.Filmed(
             length=dice.uniform(200, 500), tone_db=0, bed=what, room=room, seed=number, voices="none"
         )
-    path = recordings.write_mp4(folder / f"{number}.mp4", recordings.filmed(played, session.tones, how))
-    answer = locate(listen(timeline, session.tones, path))
-    path.unlink()
-    return {"number": number, "class": name, "what": what, "found": answer.is_found, "why": answer.why.name}
+    path = kept(
+        folder / f"other-{number}.mp4",
+        lambda at: recordings.write_mp4(at, recordings.filmed(played, session.tones, how)),
+    )
+    return SimpleNamespace(name=name, session=session, timeline=timeline, what=what, path=path)
+
+
+def other_recording(number: int, folder: Path) -> dict[str, Any]:
+    """Listen for the class in recording `number` without it."""
+    made = other_filmed(number, folder)
+    return other_result(number, made, locate(listen(made.timeline, made.session.tones, made.path)))
+
+
+def other_result(number: int, made: SimpleNamespace, answer: Answer) -> dict[str, Any]:
+    return {
+        "number": number,
+        "class": made.name,
+        "what": made.what,
+        "found": answer.is_found,
+        "why": answer.why.name,
+        "confidence": answer.confidence,
+    }
 
 
 def figures(classes: list[dict[str, Any]], others: list[dict[str, Any]]) -> dict[str, Any]:
     """The figures that are promised, from single results."""
     found = [result for result in classes if result["found"]]
     errors = np.abs([result["error_ms"] for result in found])
-    drifts = np.abs([r["drift_error_ppm"] for r in found if r["class"] == "twenty minutes"])
-    blocks = np.abs([error for result in found for error in result["beep_errors_ms"]])
+    places = np.abs([error for result in found for error in result["start_errors_ms"] + result["end_errors_ms"]])
+    long = [abs(result["drift_error_ppm"]) for result in found if result["class"] == "twenty minutes"]
+    ratios = sorted({result["tone_db"] for result in classes})
     return {
         "recordings": len(classes),
         "found": len(found),
-        "wrong": int(np.sum(errors > 100)),
-        "over_5_ms": int(np.sum(errors > 5)),
+        "found_by_ratio": {
+            f"{ratio:+g} dB": [sum(r["tone_db"] == ratio for r in some) for some in (found, classes)]
+            for ratio in ratios
+        },
+        "blocks": [sum(result["blocks"][part] for result in found) for part in (0, 1)],
+        "wrong": sum(max(abs(result["error_ms"]), result["worst_ms"]) > 100 for result in found),
+        "over_5_ms": [r["number"] for r in found if max(abs(r["error_ms"]), r["worst_ms"]) > 5],
         "median_ms": float(np.median(errors)),
         "worst_ms": float(errors.max()),
-        "beeps_median_ms": float(np.median(blocks)),
-        "beeps_worst_ms": float(blocks.max()),
-        "drift_worst_ppm": float(drifts.max()) if len(drifts) else 0.0,
+        "places_median_ms": float(np.median(places)),
+        "places_worst_ms": float(places.max()),
+        "drift_worst_ppm": max(abs(result["drift_error_ppm"]) for result in found),
+        "drift_worst_of_twenty_minutes_ppm": max(long, default=0.0),
         "others": len(others),
-        "false_finds": sum(result["found"] for result in others),
+        "false_finds": [result["number"] for result in others if result["found"]],
     }
-
-
-def _class_recording(number: int) -> dict[str, Any]:
-    with tempfile.TemporaryDirectory() as folder:
-        return class_recording(number, Path(folder))
-
-
-def _other_recording(number: int) -> dict[str, Any]:
-    with tempfile.TemporaryDirectory() as folder:
-        return other_recording(number, Path(folder))
 
 
 def told(results: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
@@ -192,14 +233,15 @@ def told(results: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
     return kept
 
 
-def main(class_count: int, other_count: int) -> None:
+def main(class_count: int, other_count: int, folder: Path) -> None:
     began = time.perf_counter()
+    folder.mkdir(parents=True, exist_ok=True)
     with ProcessPoolExecutor(min(os.cpu_count() or 1, 4)) as pool:
-        classes = told(pool.map(_class_recording, range(class_count)))
-        others = told(pool.map(_other_recording, range(other_count)))
+        classes = told(pool.map(class_recording, range(class_count), repeat(folder)))
+        others = told(pool.map(other_recording, range(other_count), repeat(folder)))
     print(f"{time.perf_counter() - began:.0f} s", file=sys.stderr)
     print(json.dumps(figures(classes, others), indent=1))
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]), int(sys.argv[2]))
+    main(int(sys.argv[1]), int(sys.argv[2]), Path(sys.argv[3]))

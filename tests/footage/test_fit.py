@@ -71,8 +71,7 @@ def test_the_direct_sound_is_found_before_the_room(corpus: SimpleNamespace, rati
         band = bands[pitches[name]]
         there = presence(band, ((0, len(heard)),), RATE_HZ)
         kinds[name] = kind_of(name, band, template_of(sounding.samples, RATE_HZ, pitches[name]), there)
-    line = in_phase(beeps, kinds, [Stretch(0.01, 60.0)])
-    assert line is not None
+    line, *_ = in_phase(beeps, kinds, [Stretch(0.01, 60.0)])
     assert line.keeps_phase
     lag = lag_of_direct_sound(line, peaks_of(line, beeps, kinds), kinds)
     assert line.drift == pytest.approx(0, abs=1e-6)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 import sys
 from dataclasses import replace
@@ -42,7 +43,7 @@ def test_recordings_of_the_corpus(corpus: SimpleNamespace, tmp_path: Path, numbe
     """Speech, music, noise and rooms: found, the direct sound within 5 ms, drift within 3 ppm."""
     result = corpus.class_recording(number, tmp_path)
     assert result["found"], result
-    assert abs(result["error_ms"]) < 5
+    assert max(abs(result["error_ms"]), result["worst_ms"]) < 5
     assert abs(result["drift_error_ppm"]) < 3
     assert result["blocks"][0] == result["blocks"][1]
 
@@ -173,16 +174,21 @@ def test_a_finished_edit_is_measured_against_the_plan(
 
 
 @pytest.mark.benchmark
-def test_the_whole_corpus() -> None:
-    """300 recordings and 100 without the class: at most 5 ms off and 1.5 ms in the median, none wrong, none false."""
-    script = Path(__file__).with_name("corpus.py")
-    done = subprocess.run([sys.executable, str(script), "300", "100"], stdout=subprocess.PIPE, text=True, check=True)
+def test_the_whole_corpus(tmp_path: Path) -> None:
+    """300 recordings and 100 without the class: at most 5 ms off at any block's start or end and 1.5 ms in the median,
+    none wrong, none false.
+
+    OVERLAY_CORPUS may name a folder in which the recordings stay, 2 GB: the second time takes a third of the time.
+    """
+    script, folder = Path(__file__).with_name("corpus.py"), os.environ.get("OVERLAY_CORPUS", tmp_path)
+    command = [sys.executable, str(script), "300", "100", str(folder)]
+    done = subprocess.run(command, stdout=subprocess.PIPE, text=True, check=True)
     figures = json.loads(done.stdout)
     print("\n" + done.stdout)
     assert (figures["recordings"], figures["others"]) == (300, 100)
     assert figures["wrong"] == 0
-    assert figures["false_finds"] == 0
-    assert figures["over_5_ms"] == 0
+    assert figures["false_finds"] == []
+    assert figures["over_5_ms"] == []
     assert figures["median_ms"] < 1.5
     assert figures["drift_worst_ppm"] < 3
     assert figures["found"] >= 285

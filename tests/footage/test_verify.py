@@ -284,6 +284,18 @@ def test_another_frame_rate(tmp_path: Path) -> None:
     assert "29.97" in findings["frame-rate"]
 
 
+@pytest.mark.parametrize(("speed", "said"), [(Fraction(24, 25), "4 % slower"), (Fraction(1001, 1000), "0.1 % faster")])
+def test_another_speed(tmp_path: Path, speed: Fraction, said: str) -> None:
+    """A frame rate taken for another, and the sound higher or lower by as much: one finding instead of many."""
+    planned = cuts.sound(before=3.0)
+    at = np.arange(int(len(planned) / speed)) * float(speed)
+    samples = np.stack([np.interp(at, np.arange(len(planned)), channel) for channel in planned.T], axis=1)
+    verdict, findings = judged(cuts.cut(tmp_path / "a.mp4", samples))
+    assert list(findings) == ["speed"]
+    assert f"runs {said} than the class" in findings["speed"]
+    assert verdict.speed == speed
+
+
 def test_cut_short(tmp_path: Path) -> None:
     """Told by how much; beeps and captions that are gone with it are no findings of their own."""
     samples = cuts.sound()
