@@ -21,7 +21,7 @@ from overlay.timeline.model import Timeline
 
 if TYPE_CHECKING:
     from overlay.folder.job import File, Output
-    from overlay.folder.manifest import Entry
+    from overlay.folder.manifest import Entry, MadeFrom
     from overlay.footage.conform import Conformed
     from overlay.footage.proof import Proofed
     from overlay.page.serve import Page
@@ -169,7 +169,6 @@ def build(
     from overlay.folder.catalog import chosen
     from overlay.folder.fill import fill
     from overlay.folder.job import Job
-    from overlay.folder.manifest import sha256_of
     from overlay.folder.media import take_pieces
     from overlay.folder.steps import Steps
 
@@ -194,9 +193,21 @@ def build(
             takes=pieces,
             root=root,
         )
-        sums = sha256_of(read.raw), sha256_of(read_bytes(takes)) if takes else None
-        filled = fill(folder, outputs, job, *sums, steps.begin, replace=replace, anew=anew, elsewhere=elsewhere)
+        made_from = _made_from(read, takes)
+        filled = fill(folder, outputs, job, made_from, steps.begin, replace=replace, anew=anew, elsewhere=elsewhere)
     return Built(folder, *filled, read.layout.timeline, read.findings, read.is_filmed)
+
+
+def _made_from(read: _Read, takes: Path | None = None) -> MadeFrom:
+    """The sums of all that the class is written in."""
+    from overlay.folder.manifest import MadeFrom, sha256_of
+
+    shared = [sha256_of("\n".join(file.lines).encode("utf-8", "surrogatepass")) for file in read.source.shared_files]
+    return MadeFrom(
+        sha256_of(read.raw),
+        sha256_of(read_bytes(takes)) if takes else None,
+        sha256_of("".join(shared).encode("ascii")) if shared else None,
+    )
 
 
 def _means(
@@ -214,8 +225,9 @@ def _means(
     return opened_means(workers, cache, told, pool)
 
 
-def rehearsal(plan: Path) -> Page:
-    """The rehearsal page of a plan as it is served; its version changes whenever the plan does.
+def rehearsal(plan: Path, root: Path | None = None) -> Page:
+    """The rehearsal page of a plan as it is served; its version changes whenever the plan does, or a file that it
+    shares with others up to `root` (`plan/beside.py`).
 
     Raises PlanError, UsageError or MachineError as `proof_read` does.
     """
@@ -224,10 +236,10 @@ def rehearsal(plan: Path) -> Page:
     from overlay.folder.manifest import sha256_of
     from overlay.page.serve import Page
 
-    read = _read(plan, draws=False)
-    version = sha256_of(read.raw)
+    read = _read(plan, root=root, draws=False)
+    version = sha256_of("".join(filter(None, _made_from(read))).encode("ascii"))
     job = Job(read.session, read.layout, plan=plan, fonts=read.fonts, findings=read.findings)
-    return Page(rehearsal_text(job, version), version)
+    return Page(rehearsal_text(job, version), version, tuple(Path(file.path) for file in read.source.shared_files))
 
 
 class Watched(NamedTuple):
@@ -246,10 +258,12 @@ def proof(
     out: Path | None = None,
     full: bool = False,
     replace: bool = False,
+    root: Path | None = None,
     far: Callable[[float], None] = lambda _: None,
 ) -> Watched:
     """Make a small film of a class to watch before the edit: the seconds around every beep, or all of it if `full`.
 
+    No file that the plan names may stand outside of `root` (`plan/beside.py`).
     `far` is told the share of the film that is done, 0 to 1. A file in the way that is not a proof of ours stops it
     with UsageError unless `replace`. Raises PlanError, UsageError or MachineError as `build` does.
     """
@@ -257,7 +271,7 @@ def proof(
 
     film = out if out is not None else plan.with_name(f"{plan.stem}-proof.mp4")
     refuse_others(film, replace=replace)
-    read = _read(plan, draws=True, takes=takes)
+    read = _read(plan, root=root, draws=True, takes=takes)
     made_of = read.session, read.layout.timeline, plan, read.footage, read.fonts
     written = write_proof(film, *made_of, full=full, far=far)
     return Watched(written, read.layout.timeline, read.findings, read.is_filmed)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import csv
 import io
+import os
 import re
 import shlex
 import sys
@@ -42,11 +43,12 @@ ELSEWHERE = {
     r"(?:\.venv/bin/)?pytest ": "these are the tests, and they need a browser or hours; .ci/run runs them",
     r"\.venv/bin/ruff |bash \.ci/run|hatch build": "checks and wheel: .ci/run runs them",
     r"overlay .* --cluster |dask ": "needs several machines, or stands for them: tests/series",
+    r"\.venv/bin/pre-commit ": "the hooks are checks that .ci/run has too",
     r"git tag": "marks a version for good",
     r"pipx |uv |apt |brew |py -m pip ": "changes the machine of whoever runs it",
 }
 """What is not run here, each with its reason."""
-IS_COMMAND = re.compile(r"^(?:overlay|dask|pip|python3|bash|git|hatch|pipx|uv|apt|brew|py|pytest|\.venv/bin/\w+) ")
+IS_COMMAND = re.compile(r"^(?:overlay|dask|pip|python3|bash|git|hatch|pipx|uv|apt|brew|py|pytest|\.venv/bin/[\w-]+) ")
 
 
 @dataclass(frozen=True)
@@ -320,6 +322,8 @@ def test_every_hook_is_local() -> None:
     text = (ROOT / ".pre-commit-config.yaml").read_text("utf-8")
     assert "://" not in text
     assert set(re.findall(r"repo: (\S+)", text)) == {"local"}
-    assert set(re.findall(r"language: (\S+)", text)) == {"system"}
+    assert set(re.findall(r"language: (\S+)", text)) == {"script"}
+    assert set(re.findall(r"entry: (\S+)", text)) == {".ci/tool"}
+    assert os.access(ROOT / ".ci" / "tool", os.X_OK)
     for path in re.findall(r"tests/\S+", text):
         assert (ROOT / path).exists(), path

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from html import escape
 from unicodedata import bidirectional
-from xml.sax.saxutils import escape, quoteattr
 
 from overlay.captions.caption import Area, Caption, area_of, captions_of, clock_time
 from overlay.timeline.model import Timeline
@@ -65,12 +65,12 @@ def imsc_text(timeline: Timeline, language: str) -> str:
     font_size = font_size_percent(timeline.size, area, timeline.rules.characters_a_line)
     padding = PADDING_EM * font_size / 100 * (timeline.size.height_px / CELLS[1]) / (timeline.size.width_px / CELLS[0])
     return _DOCUMENT.format(
-        language=quoteattr(language),
+        language=f'"{escape(language)}"',
         profile=PROFILE,
         columns=CELLS[0],
         rows=CELLS[1],
         frame_rate=_frame_rate(timeline.rate),
-        title=escape(timeline.title_in(language)),
+        title=escape(timeline.title_in(language), quote=False),
         font_size=font_size,
         line_height=LINE_HEIGHT_PERCENT,
         ink=WHITE,
@@ -109,7 +109,7 @@ def _frame_rate(rate: FrameRate) -> str:
 def _paragraph(caption: Caption) -> str:
     direction = ' tts:direction="rtl"' if _runs_leftward("".join(caption.lines)) else ""
     times = f'begin="{clock_time(caption.start_ms)}" end="{clock_time(caption.end_ms)}"'
-    lines = "<br/>".join(escape(line) for line in caption.lines)
+    lines = "<br/>".join(escape(line, quote=False) for line in caption.lines)
     return f'      <p xml:id="c{caption.number}" {times}{direction}><span style="box">{lines}</span></p>\n'
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from xml.sax.saxutils import escape
+from html import escape
 
 from overlay.captions.caption import area_of, captions_of, clock_time, without_arrow
 from overlay.timeline.chapters import chapters_of
@@ -52,4 +52,4 @@ def _head(timeline: Timeline, language: str) -> str:
 
 def _cue(number: int, start_ms: int, end_ms: int, settings: str, text: str) -> str:
     # With `>` escaped too, no text can hold the arrow of a time line.
-    return f"{number}\n{clock_time(start_ms)} --> {clock_time(end_ms)}{settings}\n{escape(text)}\n"
+    return f"{number}\n{clock_time(start_ms)} --> {clock_time(end_ms)}{settings}\n{escape(text, quote=False)}\n"

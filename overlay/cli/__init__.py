@@ -19,16 +19,17 @@ def main() -> None:
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
     from overlay.cli.app import run
-    from overlay.cli.messages import show_error, show_what_can_be_shown
+    from overlay.cli.messages import in_plain_words, show_error, show_what_can_be_shown
     from overlay.errors import EXIT_INTERRUPTED, OverlayError
 
     _stop_when_asked()
     show_what_can_be_shown()
     try:
         sys.exit(run(sys.argv[1:]))
-    except OverlayError as error:
-        show_error(error)
-        sys.exit(error.exit_status)
+    except (OverlayError, OSError) as error:
+        told = error if isinstance(error, OverlayError) else in_plain_words(error)
+        show_error(told)
+        sys.exit(told.exit_status)
     except SystemExit as ended:
         # The command line's library has already turned Ctrl-C into this status.
         if ended.code == EXIT_INTERRUPTED:

@@ -54,11 +54,16 @@ def check(
 def _check_many(named: list[Path], *, strict: bool, as_json: bool, root: Path | None) -> int:
     import os
 
-    from overlay.cli.many import rows_as_json, show_rows
+    from overlay.cli.many import rows_as_json, show_rows, teller
+    from overlay.cli.progress import shown_progress
     from overlay.series.classes import check_classes
     from overlay.series.plans import plans_in
 
-    rows = check_classes(plans_in(named), root=root, workers=os.cpu_count() or 1, as_data=as_json)
+    plans = plans_in(named)
+    # In a log the findings of each class tell enough.
+    with shown_progress(quiet=not sys.stderr.isatty()) as watch:
+        told = teller(watch, len(plans))
+        rows = check_classes(plans, root=root, workers=os.cpu_count() or 1, as_data=as_json, told=told)
     if not as_json:
         return show_rows(rows, strict=strict)
     print(rows_as_json(rows))

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import codecs
 import io
 import sys
+import unicodedata
 from collections.abc import Iterator
 from pathlib import Path
 
-from overlay.errors import OverlayError, PlanError
+from overlay.errors import MachineError, OverlayError, PlanError
 
 
 def say(text: str, *, to_error: bool = False) -> None:
@@ -24,11 +26,43 @@ def typed(path: Path) -> str:
     return f'"{path}"' if " " in str(path) else str(path)
 
 
+_PLAIN = str.maketrans(
+    {"“": '"', "”": '"', "„": '"', "\u2018": "'", "’": "'", "–": "-", "—": "-", "…": "...", "×": "x"}
+)
+
+
 def show_what_can_be_shown() -> None:
     """Let a terminal that lacks a character show another one in its place: printing never fails."""
+    codecs.register_error(_near.__name__, _near)
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
-            stream.reconfigure(errors="replace")
+            stream.reconfigure(errors=_near.__name__)
+
+
+def _near(error: UnicodeError) -> tuple[str, int]:
+    """Plain signs for typographic ones, letters for those with marks, and question marks for all else.
+
+    >>> "“Größe”… 深".encode("ascii", "replace"), _near(UnicodeEncodeError("ascii", "“Größe”… 深", 0, 10, ""))[0]
+    (b'?Gr??e?? ?', '"Gro?e"... ?')
+    """
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    lacking = error.object[error.start : error.end].translate(_PLAIN)
+    parts = (unicodedata.normalize("NFD", character) for character in lacking)
+    return "".join(part[0] if part[0].isascii() else "?" for part in parts), error.end
+
+
+def in_plain_words(error: OSError) -> MachineError:
+    """What the system refuses that nobody expected, such as a name that is too long to be looked up.
+
+    >>> in_plain_words(OSError(36, "File name too long", "x.yaml")).message
+    'x.yaml cannot be used: File name too long.'
+    """
+    what = error.filename if isinstance(error.filename, str) else "A file"
+    return MachineError(
+        f"{what} cannot be used: {error.strerror or error}.",
+        remedy="Check the name, and that it may be read; or name another one.",
+    )
 
 
 def show_error(error: OverlayError) -> None:

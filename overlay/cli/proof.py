@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from overlay.cli.options import OnePlan, Quiet
+from overlay.cli.options import OnePlan, Quiet, Root
 from overlay.errors import EXIT_DONE, EXIT_FINDINGS
 
 
@@ -28,6 +28,7 @@ def proof(
     replace: Annotated[
         bool, typer.Option("--replace", help="Write over a file that is no proof of the tool's.")
     ] = False,
+    root: Root = None,
     quiet: Quiet = False,
 ) -> None:
     """Make a small film to watch before the edit.
@@ -43,6 +44,6 @@ def proof(
 
     with shown_progress(quiet=quiet) as watch:
         watch.step("Making the proof")
-        watched = pipeline.proof(plan, takes=takes, out=out, full=full, replace=replace, far=watch.far)
+        watched = pipeline.proof(plan, takes=takes, out=out, full=full, replace=replace, root=root, far=watch.far)
     show_proof(watched, quiet=quiet)
     sys.exit(EXIT_DONE if watched.is_filmed else EXIT_FINDINGS)

@@ -9,7 +9,7 @@ import typer
 
 from overlay.cli.counts import whole_number
 from overlay.cli.messages import error_lines, say
-from overlay.cli.options import OnePlan
+from overlay.cli.options import OnePlan, Root
 
 
 def rehearse(
@@ -23,6 +23,7 @@ def rehearse(
         ),
     ] = 0,
     browser: Annotated[bool, typer.Option(help="Open the page in the browser.")] = True,
+    root: Root = None,
 ) -> None:
     """Rehearse the class in a browser while you write the plan.
 
@@ -41,5 +42,5 @@ def rehearse(
         if browser:
             webbrowser.open(address)
 
-    showing = Showing(lambda: rehearsal(plan), lambda error: "\n".join(error_lines(error)))
-    serve(showing, plan, port=port, ready=ready)
+    showing = Showing(lambda: rehearsal(plan, root), lambda error: "\n".join(error_lines(error)))
+    serve(showing, plan, root, port=port, ready=ready)

@@ -15,6 +15,10 @@ from overlay.errors import EXIT_DONE
 
 def series(
     folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="The folder of the plans.", show_default=False)],
+    out: Annotated[
+        Path | None,
+        typer.Option(metavar="FOLDER", help="The folder to write both files to, else that of the plans."),
+    ] = None,
     root: Root = None,
     sheets: Annotated[bool, typer.Option(help="Show the contact sheet of each class; drawing them takes time.")] = True,
     no_cache: Annotated[
@@ -27,8 +31,8 @@ def series(
 ) -> None:
     """See all classes of a folder side by side.
 
-    Writes series.html and series.csv into it: length, work on each side, equipment and findings of every class, which
-    exercises come how often and when last, and what is said word for word again and again.
+    Writes series.html and series.csv into it, or to --out: length, work on each side, equipment and findings of every
+    class, which exercises come how often and when last, and what is said word for word again and again.
 
     Example: overlay series spring-classes
     """
@@ -48,7 +52,7 @@ def series(
     for one in found:
         for line in error_lines(one.error) if one.error is not None else ():
             say(line, to_error=True)
-    written = write_overview(folder, found, replace=replace)
+    written = write_overview(folder, found, out=out, replace=replace)
     if not quiet:
         count = len(found)
         say(f"{count} {'class' if count == 1 else 'classes'}, in")

@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from overlay.cli.messages import say
-from overlay.cli.options import AsJson, OnePlan, Quiet
+from overlay.cli.options import AsJson, OnePlan, Quiet, Root
 from overlay.errors import EXIT_DONE, EXIT_FINDINGS
 
 
@@ -42,6 +42,7 @@ def sync(
     part: Annotated[
         bool, typer.Option("--part", help="Write the takes even if blocks of the class are missing.")
     ] = False,
+    root: Root = None,
     as_json: AsJson = False,
     quiet: Quiet = False,
 ) -> None:
@@ -59,7 +60,15 @@ def sync(
 
     with shown_progress(quiet=quiet) as watch:
         synced = filming.sync(
-            plan, footage, near=near, start=start, takes=takes, part=part, progress=watch.step, far=watch.far
+            plan,
+            footage,
+            near=near,
+            start=start,
+            takes=takes,
+            part=part,
+            root=root,
+            progress=watch.step,
+            far=watch.far,
         )
     if as_json:
         import json

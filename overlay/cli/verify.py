@@ -8,7 +8,8 @@ from typing import Annotated
 
 import typer
 
-from overlay.cli.options import AsJson, OnePlan
+from overlay.cli.messages import say
+from overlay.cli.options import AsJson, OnePlan, Quiet, Root
 from overlay.errors import EXIT_DONE, EXIT_FINDINGS
 
 
@@ -37,7 +38,9 @@ def verify(
             show_default=False,
         ),
     ] = None,
+    root: Root = None,
     as_json: AsJson = False,
+    quiet: Quiet = False,
 ) -> None:
     """Check the finished edit against the plan.
 
@@ -48,15 +51,20 @@ def verify(
     Example: overlay verify desk-break.yaml final.mp4 --captions final.en.srt
     """
     from overlay import filming
-    from overlay.footage.verdict import verdict_data, verdict_lines
+    from overlay.cli.progress import shown_progress
+    from overlay.footage.verdict import finding_lines, verdict_data, verdict_lines
     from overlay.plan.advice import Weight
 
-    verdict, findings = filming.verify(plan, cut, takes=takes, captions=captions or (), at=at)
+    with shown_progress(quiet=quiet) as watch:
+        verdict, findings = filming.verify(
+            plan, cut, takes=takes, captions=captions or (), at=at, root=root, progress=watch.step, far=watch.far
+        )
     if as_json:
         import json
 
         print(json.dumps(verdict_data(verdict, findings), ensure_ascii=True, indent=1))
     else:
-        print("\n".join(verdict_lines(verdict, findings)))
+        for line in finding_lines(findings) if quiet else verdict_lines(verdict, findings):
+            say(line)
     mend = any(found.weight is Weight.FINDING for found in findings)
     sys.exit(EXIT_FINDINGS if mend else EXIT_DONE)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path, PurePosixPath
 from typing import NamedTuple
 
@@ -11,7 +12,7 @@ from overlay.errors import MachineError, UsageError
 from overlay.folder.catalog import rows_of
 from overlay.folder.disk import Disk
 from overlay.folder.job import File, Job, Output
-from overlay.folder.manifest import MANIFEST, Entry, manifest_text, sha256_of
+from overlay.folder.manifest import MANIFEST, Entry, MadeFrom, manifest_text, sha256_of
 from overlay.folder.write import Writing
 
 
@@ -28,8 +29,7 @@ def fill(
     folder: Path,
     outputs: Sequence[Output],
     job: Job,
-    plan_sha256: str,
-    takes_sha256: str | None,
+    made_from: MadeFrom,
     progress: Callable[[str], None],
     *,
     replace: bool = False,
@@ -40,33 +40,37 @@ def fill(
     """Make the outputs, check them, put them in place, the manifest last. Tells the name of each as it begins.
 
     Where the files were made on another machine, `elsewhere` has them, by their kind.
-    `takes_sha256` is the sum of the takes that the class was fitted to, if it was.
+    `made_from` are the sums of what the class is written in.
 
     Where the manifest says that the same inputs made a file before, and it still is as it was written, it is taken
     as it is, unless `anew`. Raises UsageError where a file in the way is not ours or was changed since (unless
     `replace`), before anything is made; MachineError when the disk refuses; the folder then holds what it held.
     """
-    planned = _planned(outputs, job, elsewhere)
-    paths = {file.path for files in planned.values() for file in files}
     written: list[Entry] = []
     with Writing(folder, disk) as writing:
+        with ThreadPoolExecutor() as threads:
+            # Most of the work where little is to be made is to sum up what stands there.
+            standing = threads.map(writing.stands, writing.listed)
+            planned = _planned(outputs, job, elsewhere)
+            list(standing)
+        paths = {file.path for files in planned.values() for file in files}
         _refuse_what_is_not_ours(writing, paths, replace=replace)
         for output, files in planned.items():
             progress(output.name)
             for file in files:
-                entry = writing.write(file, output.kind, plan_sha256, _inputs_sha256(file), anew=anew)
-                written.append(entry.fitted_to(takes_sha256))
+                entry = writing.write(file, output.kind, made_from.plan_sha256, _inputs_sha256(file), anew=anew)
+                written.append(entry.of_class(made_from))
         # What these outputs made before and make no longer, such as a language that is gone.
         kinds = {output.kind for output in outputs if all(row in outputs for row in rows_of(output.kind))}
         others = [entry for path, entry in writing.listed.items() if path not in paths and writing.stands(path)]
         stale = [entry for entry in others if entry.kind in kinds]
         kept = [entry for entry in others if entry.kind not in kinds]
-        text = manifest_text(job.timeline, plan_sha256, [*written, *kept], takes_sha256)
-        writing.write(File(MANIFEST, [text.encode("utf-8")]), "manifest", plan_sha256)
+        text = manifest_text(job.timeline, made_from, [*written, *kept])
+        writing.write(File(MANIFEST, [text.encode("utf-8")]), "manifest", made_from.plan_sha256)
         # Hours may have gone by.
         _refuse_what_is_not_ours(writing, paths, replace=replace)
         writing.finish(stale)
-    outdated = [entry for entry in kept if (entry.plan_sha256, entry.takes_sha256) != (plan_sha256, takes_sha256)]
+    outdated = [entry for entry in kept if entry.made_from != made_from]
     reused = [entry for entry in written if entry.path in writing.reused]
     return Filled(tuple(written), tuple(outdated), tuple(reused))
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache, cached_property, partial
 from hashlib import blake2b
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeGuard
@@ -16,6 +17,7 @@ from overlay.timeline.model import Timeline
 if TYPE_CHECKING:
     from overlay.handoff.tracks import Piece
     from overlay.pictures.fonts import Fonts
+    from overlay.pictures.frames import Layer
     from overlay.pictures.means import Means
 
 LAYERS = ("timer", "titles", "previews", "progress")
@@ -65,6 +67,21 @@ class Job:
     def layers(self) -> list[str]:
         """The layers that the look does not switch off."""
         return [name for name in LAYERS if getattr(self.session.look, name).show]
+
+    @cached_property
+    def layer(self) -> Callable[[str], Layer]:
+        """A layer by its name, laid out once for every output that shows it."""
+        return cache(lambda name: self.layer_recipe(name)())
+
+    def layer_recipe(self, name: str) -> Callable[[], Layer]:
+        """What makes a layer, here or in another process: its name, or `all` of those there are in one."""
+        from overlay.pictures.fonts import SHIPPED
+        from overlay.pictures.layers import join_layers, make_layer
+
+        shapes = self.timeline, self.session.look, self.session.view, self.fonts or SHIPPED, self.plan, self.root
+        return (
+            partial(join_layers, tuple(self.layers), *shapes) if name == "all" else partial(make_layer, name, *shapes)
+        )
 
 
 @dataclass(frozen=True)

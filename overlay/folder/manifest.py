@@ -6,14 +6,26 @@ import hashlib
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, NamedTuple
 
 from overlay.timeline.model import Timeline
 
 MANIFEST = "manifest.json"
 MANIFEST_FORMAT = 1
-TAKES = "takes_sha256"
-"""The key of the sum of the takes file, in a manifest and in its entries."""
+
+
+class MadeFrom(NamedTuple):
+    """The sums of what a class is written in, under the names that a manifest and its entries have them by: the plan,
+    the takes that it was fitted to, and the files that the plan shares with others; None where there are none."""
+
+    plan_sha256: str
+    takes_sha256: str | None = None
+    shared_sha256: str | None = None
+
+    @property
+    def further(self) -> dict[str, str]:
+        """The sums beside the plan's, as far as there are any."""
+        return {name: value for name, value in self._asdict().items() if value is not None and name != "plan_sha256"}
 
 
 @dataclass(frozen=True)
@@ -36,13 +48,15 @@ class Entry:
         return {**rest, "plan_sha256": self.plan_sha256, **inputs, **(self.details or {})}
 
     @property
-    def takes_sha256(self) -> str | None:
-        """The sum of the takes file that it was fitted to, if it was."""
-        return (self.details or {}).get(TAKES)
+    def made_from(self) -> MadeFrom:
+        """What the class was written in when the file was made."""
+        details = self.details or {}
+        return MadeFrom(self.plan_sha256, *(details.get(name) for name in MadeFrom._fields[1:]))
 
-    def fitted_to(self, takes_sha256: str | None) -> Entry:
-        """The entry of a file that is fitted to takes; itself where there are none."""
-        return self if takes_sha256 is None else replace(self, details={**(self.details or {}), TAKES: takes_sha256})
+    def of_class(self, made_from: MadeFrom) -> Entry:
+        """The entry with all that the class is written in."""
+        details = {key: value for key, value in (self.details or {}).items() if key not in MadeFrom._fields}
+        return replace(self, plan_sha256=made_from.plan_sha256, details={**details, **made_from.further} or None)
 
     @classmethod
     def of(cls, data: Mapping[str, Any]) -> Entry:
@@ -58,13 +72,13 @@ def sha256_of(raw: bytes) -> str:
     return hashlib.sha256(raw).hexdigest()
 
 
-def manifest_text(timeline: Timeline, plan_sha256: str, entries: list[Entry], takes_sha256: str | None = None) -> str:
+def manifest_text(timeline: Timeline, made_from: MadeFrom, entries: list[Entry]) -> str:
     """The manifest as JSON text, its files in order of their paths."""
     data = {
         "format": MANIFEST_FORMAT,
         "title": timeline.title,
-        "plan_sha256": plan_sha256,
-        **({} if takes_sha256 is None else {TAKES: takes_sha256}),
+        "plan_sha256": made_from.plan_sha256,
+        **made_from.further,
         "frames": timeline.frame_count,
         "frame_rate": str(timeline.rate),
         "sample_rate": timeline.sample_rate_hz,

@@ -26,6 +26,10 @@ ASIDE = ".class-overlay-unfinished"
 """Where files stand until they are whole. It holds nothing but ours and goes away by itself."""
 UNDO = "undo.json"
 """The list beside them that says what is being renamed."""
+_IN_USE = (32, 33)
+"""What Windows says of a file that another program has open: ERROR_SHARING_VIOLATION, ERROR_LOCK_VIOLATION."""
+_CLOSE_IT = "Another program has it open: close it there, then build again."
+_REMEDY = "Free some space, check that the folder may be written to, or name another one"
 
 
 class Writing:
@@ -221,28 +225,36 @@ class Writing:
             yield
         except OSError as error:
             reason = error.strerror or str(error)
-            remedy = "Free some space, check that the folder may be written to, or name another one with --out."
+            remedy = _CLOSE_IT if getattr(error, "winerror", None) in _IN_USE else f"{_REMEDY} with --out."
             raise MachineError(f"{path} could not be {done}: {reason}.", remedy=remedy) from None
 
 
 def write_new(path: Path, text: str) -> None:
-    """Write a text file that is not there yet. Raises UsageError where there is one, MachineError otherwise."""
+    """Write a text file that is not there yet, whole or not at all. Raises UsageError where there is one, MachineError
+    otherwise."""
     try:
         with path.open("x", encoding="utf-8", newline="\n") as out:
-            out.write(text)
+            try:
+                out.write(text)
+                out.flush()
+            except OSError:
+                with contextlib.suppress(OSError):
+                    path.unlink()
+                raise
     except FileExistsError:
         raise UsageError(f"{path} is there already; nothing was changed.", remedy="Choose another name.") from None
     except OSError as error:
-        raise MachineError(f"{path} could not be written: {error.strerror}.") from None
+        raise MachineError(f"{path} could not be written: {error.strerror}.", remedy=f"{_REMEDY}.") from None
 
 
 def write_over(path: Path, text: str) -> None:
     """Write a text file whole, or leave what was there. Raises MachineError where the disk refuses."""
     aside = path.with_name(f"{path.name}.class-overlay-unfinished")
     try:
+        path.parent.mkdir(parents=True, exist_ok=True)
         aside.write_text(text, encoding="utf-8", newline="")
         aside.replace(path)
     except OSError as error:
         with contextlib.suppress(OSError):
             aside.unlink()
-        raise MachineError(f"{path} could not be written: {error.strerror}.") from None
+        raise MachineError(f"{path} could not be written: {error.strerror}.", remedy=f"{_REMEDY}.") from None

@@ -91,10 +91,15 @@ def place_in_file(text: str, timeline: Timeline) -> Fraction:
         raise UsageError(f"{error}.", remedy=remedy) from None
 
 
-def placed_by_hand(timeline: Timeline, path: Path, first_start: Fraction) -> Answer:
-    """The answer where nothing was played on the set: somebody gives the second of the first start."""
+def placed_by_hand(
+    timeline: Timeline, path: Path, first_start: Fraction, far: Callable[[float], None] = lambda _: None
+) -> Answer:
+    """The answer where nothing was played on the set: somebody gives the second of the first start.
+
+    `far` is told the share of the file that was read, 0 to 1.
+    """
     with Footage(path) as footage:
-        for _ in footage.pieces():
+        for _ in footage.pieces(far):
             pass
         facts = footage.facts()
     starts = [beep.frame for beep in timeline.beeps if beep.kind is BeepKind.START]

@@ -69,12 +69,14 @@ def to_the_sample(
     beeps: Sequence[HeardBeep],
     place_of: Callable[[HeardBeep], float],
     voices_at: Callable[[int], Mapping[str, Voice]],
+    far: Callable[[float], None] = lambda _: None,
 ) -> tuple[HeardBeep, ...]:
     """The same beeps with exact times, and those heard that were drowned.
 
-    `place_of` gives the second at which a beep belongs, `voices_at` what the beeps are made of at a sample rate.
+    `place_of` gives the second at which a beep belongs, `voices_at` what the beeps are made of at a sample rate;
+    `far` is told the share of the sound that was read, 0 to 1.
     """
-    fits = _fits(path, facts, beeps, place_of, voices_at)
+    fits = _fits(path, facts, beeps, place_of, voices_at, far)
     usual: dict[str, float] = {}
     for kind in {beep.expected.kind for beep in beeps}:
         own = [
@@ -109,12 +111,13 @@ def _fits(
     beeps: Sequence[HeardBeep],
     place_of: Callable[[HeardBeep], float],
     voices_at: Callable[[int], Mapping[str, Voice]],
+    far: Callable[[float], None],
 ) -> dict[int, _Fit]:
     """The best fit of each beep whose sound is all there, by its number."""
     voices: Mapping[str, Voice] = {}
     windows: dict[int, tuple[int, Samples]] = {}
     rate_hz = 0
-    for at, rate_hz, samples in sound_of(path, facts):
+    for at, rate_hz, samples in sound_of(path, facts, far):
         if not voices:
             voices = voices_at(rate_hz)
             for number, beep in enumerate(beeps):

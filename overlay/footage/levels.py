@@ -7,7 +7,7 @@ under speech and music; what else there is, by the same gated loudness over the 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -60,8 +60,9 @@ def levels_of(
     voices: Mapping[str, Voice],
     within: tuple[float, float],
     sample_rate_hz: int,
+    far: Callable[[float], None] = lambda _: None,
 ) -> Levels:
-    """Read the sound once more and measure it.
+    """Read the sound once more and measure it; `far` is told the share that was read, 0 to 1.
 
     `beeps` are those of the class, `voices` what they are made of at `sample_rate_hz`; `within` is from where to
     where the class runs, in seconds from the picture's zero.
@@ -72,7 +73,7 @@ def levels_of(
             length = len(voices[beep.expected.kind].samples) / sample_rate_hz
             spans.append((beep.heard - _BESIDE, beep.heard + length + _BESIDE))
     whole: LoudnessMeter | None = None
-    for at, rate_hz, samples in sound_of(path, facts):
+    for at, rate_hz, samples in sound_of(path, facts, far):
         if whole is None:
             channels = samples.shape[1]
             whole, rest, peak = (
@@ -128,8 +129,10 @@ def _between(
     return kept
 
 
-def sound_of(path: Path, facts: Facts) -> Iterator[tuple[int, int, Samples]]:
-    """The file's sound with all its channels, in long pieces.
+def sound_of(
+    path: Path, facts: Facts, far: Callable[[float], None] = lambda _: None
+) -> Iterator[tuple[int, int, Samples]]:
+    """The file's sound with all its channels, in long pieces; `far` is told the share that was read, 0 to 1.
 
     Each is (sample counted from the picture's zero, samples a second, samples of shape (samples, channels)), channels
     weighted as BS.1770 does.
@@ -140,7 +143,9 @@ def sound_of(path: Path, facts: Facts) -> Iterator[tuple[int, int, Samples]]:
         run.append(samples)
         waiting += len(samples)
         if waiting >= _AT_ONCE:
-            yield _place(count, facts), rate_hz, np.concatenate(run)
+            at = _place(count, facts)
+            yield at, rate_hz, np.concatenate(run)
+            far(min(1.0, at / (facts.sounding[-1][1] or 1)))
             count, waiting, run = count + waiting, 0, []
     if run:
         yield _place(count, facts), rate_hz, np.concatenate(run)

@@ -14,6 +14,7 @@ Paths count from the takes file's own folder. Whatever else stands in the file, 
 
 from __future__ import annotations
 
+import contextlib
 import io
 import os
 from collections.abc import Iterable, Mapping, Sequence
@@ -143,7 +144,10 @@ def _write(path: Path, document: Any) -> None:
         aside.write_text(text.getvalue(), encoding="utf-8", newline="\n")
         aside.replace(path)
     except OSError as error:
-        raise MachineError(f"The takes file {path} cannot be written: {error.strerror}.") from None
+        with contextlib.suppress(OSError):
+            aside.unlink()
+        remedy = "Free some space, check that the folder may be written to, or name another file with --takes."
+        raise MachineError(f"The takes file {path} cannot be written: {error.strerror}.", remedy=remedy) from None
 
 
 def _document(path: Path) -> Any:
@@ -158,7 +162,8 @@ def _document(path: Path) -> Any:
     except UnicodeDecodeError:
         raise PlanError(str(path), [Mistake(0, 0, "the file is not plain text in UTF-8")]) from None
     except OSError as error:
-        raise MachineError(f"The takes file {path} cannot be read: {error.strerror}.") from None
+        remedy = "Check its name, and that it may be read."
+        raise MachineError(f"The takes file {path} cannot be read: {error.strerror}.", remedy=remedy) from None
     try:
         document = YAML().load(text)
     except MarkedYAMLError as error:

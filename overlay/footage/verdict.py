@@ -73,13 +73,18 @@ def verdict_lines(verdict: Verdict, findings: Sequence[Finding]) -> Iterator[str
         yield f"  {_captions(verdict, each)}"
     if verdict.is_found and not verdict.captions:
         yield "  captions: none in the cut; give a file with --captions"
-    for found in sorted(findings, key=lambda found: found.weight is Weight.REMARK):
-        yield f"{found.weight.value}: {found.text}"
+    yield from finding_lines(findings)
     count = sum(found.weight is Weight.FINDING for found in findings)
     if count:
         yield f"{count} {'thing' if count == 1 else 'things'} to mend."
     else:
         yield "Nothing has to be mended."
+
+
+def finding_lines(findings: Sequence[Finding]) -> Iterator[str]:
+    """What to mend, then what is worth knowing."""
+    for found in sorted(findings, key=lambda found: found.weight is Weight.REMARK):
+        yield f"{found.weight.value}: {found.text}"
 
 
 def _beeps(verdict: Verdict) -> str:

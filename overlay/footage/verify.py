@@ -8,7 +8,7 @@ slips by a few. Elsewhere each beep is judged against the place that the beeps t
 from __future__ import annotations
 
 import statistics
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import groupby
@@ -36,6 +36,10 @@ _ENOUGH = 0.5
 """Share of the beeps that must be heard where a class is taken to be though its pattern as a whole is not found."""
 _SAME = 0.05
 """Seconds within which two sounds are one."""
+
+_HEARD, _PLACED = 0.6, 0.7
+"""Shares of the work that are done once the class is found, and once each beep is placed: the sound is read three
+times."""
 
 Extra = tuple[str, float]
 """A beep that the plan does not have: its kind, and its second on the cut's clock."""
@@ -108,14 +112,16 @@ def verify(
     captions: Sequence[Path] = (),
     *,
     at: Fraction | None = None,
+    far: Callable[[float], None] = lambda _: None,
 ) -> Verdict:
     """Listen to a cut and compare it with the plan.
 
     `captions` are files that belong to it, `at` the exact second of the cut at which class frame 0 falls, where
-    that is known. Raises MachineError for a cut that cannot be read, has no sound or is silent.
+    that is known. `far` is told the share of the work that is done, 0 to 1. Raises MachineError for a cut that cannot
+    be read, has no sound or is silent.
     """
     try:
-        listening = listen(timeline, settings, cut)
+        listening = listen(timeline, settings, cut, lambda share: far(_HEARD * share))
     except MachineError as error:
         remedy = "Check the name of the cut." if not cut.exists() else "Play it to see whether it is whole; export it."
         raise MachineError(error.message.replace("as footage", "as a video"), remedy=remedy) from None
@@ -133,10 +139,20 @@ def verify(
         beeps,
         lambda beep: offsets[beep.expected.block] + beep.expected.time,
         lambda rate_hz: voices_of(timeline, settings, rate_hz),
+        lambda share: far(_HEARD + (_PLACED - _HEARD) * share),
     )
     begins, ends = (offsets[0], offsets[-1] + float(timeline.duration)) if offsets else (0.0, float(facts.end))
     voices = voices_of(timeline, settings, timeline.sample_rate_hz)
-    levels = levels_of(cut, facts, listening, beeps, voices, (begins, ends), timeline.sample_rate_hz)
+    levels = levels_of(
+        cut,
+        facts,
+        listening,
+        beeps,
+        voices,
+        (begins, ends),
+        timeline.sample_rate_hz,
+        lambda share: far(_PLACED + (1 - _PLACED) * share),
+    )
     speed = speed_by_trend(beeps) if offsets else speed
     verdict = Verdict(timeline, cut, facts, tuple(offsets), why, beeps, extra, levels, (), speed)
     return _with_captions(verdict, captions)

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from overlay.errors import MachineError, OverlayError
+from overlay.plan.beside import root_of
 
 if TYPE_CHECKING:
     from starlette.applications import Starlette
@@ -23,12 +24,16 @@ LOOPBACK = "127.0.0.1"
 _NAMES = [LOOPBACK, "localhost"]
 """The hosts that the page is asked for under. Another name is another site's, led here by its own name server."""
 
+_WRITTEN = (".yaml", ".yml")
+"""How files that plans share end."""
+
 
 class Page(NamedTuple):
-    """A page, and the name of the state of the plan that it shows."""
+    """A page, the name of the state of the plan that it shows, and the files that the plan shares with others."""
 
     text: str
     version: str
+    shared: tuple[Path, ...] = ()
 
 
 class Showing:
@@ -60,8 +65,9 @@ class Showing:
                 await self._changed.wait()
 
 
-def application(showing: Showing, plan: Path) -> Starlette:
-    """The page at `/`, its events at `/changes`, nothing else; it watches the plan while it runs."""
+def application(showing: Showing, plan: Path, root: Path | None = None) -> Starlette:
+    """The page at `/`, its events at `/changes`, nothing else; it watches the plan, and what it shares with others up
+    to `root` (`plan/beside.py`), while it runs."""
     from starlette.applications import Starlette
     from starlette.middleware import Middleware
     from starlette.middleware.trustedhost import TrustedHostMiddleware
@@ -81,7 +87,7 @@ def application(showing: Showing, plan: Path) -> Starlette:
 
     @contextlib.asynccontextmanager
     async def watching(app: Starlette) -> AsyncIterator[None]:
-        task = asyncio.create_task(_watch(showing, plan))
+        task = asyncio.create_task(_watch(showing, plan, root))
         yield
         task.cancel()
 
@@ -92,16 +98,23 @@ def application(showing: Showing, plan: Path) -> Starlette:
     )
 
 
-async def _watch(showing: Showing, plan: Path) -> None:
-    """Look again whenever the plan is saved. Many editors save by putting a new file in its place."""
+async def _watch(showing: Showing, plan: Path, root: Path | None) -> None:
+    """Look again whenever the plan is saved, or a file of its series. Many editors save by putting a new file in its
+    place, and a file that is missing may come: so folders are watched, not files."""
     from watchfiles import awatch
 
-    async for changes in awatch(plan.parent, recursive=False):
-        if any(Path(path).name == plan.name for _, path in changes):
-            await showing.look_again()
+    own, top = plan.parent.resolve(), root_of(plan, root)
+    series = [own, *(above for above in own.parents if above.is_relative_to(top))]
+    while True:
+        folders = {*series, *(path.parent for path in showing.page.shared)}
+        async for changes in awatch(*folders, recursive=False):
+            if any(Path(path).name == plan.name or Path(path).suffix in _WRITTEN for _, path in changes):
+                await showing.look_again()
+            if not {path.parent for path in showing.page.shared} <= folders:
+                break
 
 
-def serve(showing: Showing, plan: Path, *, port: int, ready: Callable[[str], None]) -> None:
+def serve(showing: Showing, plan: Path, root: Path | None = None, *, port: int, ready: Callable[[str], None]) -> None:
     """Serve until Ctrl-C. `ready` is given the page's address once it can be asked for.
 
     Port 0 is any that is free. Raises MachineError where the port is taken or forbidden.
@@ -121,7 +134,7 @@ def serve(showing: Showing, plan: Path, *, port: int, ready: Callable[[str], Non
         address = f"http://{LOOPBACK}:{listener.getsockname()[1]}/"
         # An open page never ends its request by itself; Ctrl-C does not wait for it.
         config = uvicorn.Config(
-            application(showing, plan), log_level="critical", timeout_graceful_shutdown=1, server_header=False
+            application(showing, plan, root), log_level="critical", timeout_graceful_shutdown=1, server_header=False
         )
         listener.listen()
         ready(address)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from fractions import Fraction
+from html import escape
 from itertools import groupby, pairwise
 from pathlib import Path
-from xml.sax.saxutils import escape
 
 from overlay.paper.sheet import families_of, picture_words, set_picture
 from overlay.plan.fields import Hands, Side
@@ -40,7 +40,9 @@ def timeline_svg(layout: Layout, font_files: Sequence[Path] = ()) -> str:
 class _Drawing:
     def __init__(self, layout: Layout, families: Sequence[str]) -> None:
         self.layout = layout
-        self.families = escape(", ".join([*(f"'{family}'" for family in families), "sans-serif"]), {'"': ""})
+        self.families = escape(
+            ", ".join([*(f"'{family}'" for family in families), "sans-serif"]).replace('"', ""), quote=False
+        )
         self.timeline = timeline = layout.timeline
         self.row_count = -(-timeline.duration // LONGEST_ROW)
         self.row = timeline.duration / self.row_count
@@ -66,7 +68,7 @@ class _Drawing:
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH_PX}" height="{self.height_px}" '
             f'viewBox="0 0 {WIDTH_PX} {self.height_px}" font-family="{self.families}" fill="{_INK}" '
             f'xml:lang="{escape(self.timeline.language)}">\n'
-            f"<title>{escape(self.timeline.title)}</title>\n{_HATCHES}"
+            f"<title>{escape(self.timeline.title, quote=False)}</title>\n{_HATCHES}"
             f'<rect width="{WIDTH_PX}" height="{self.height_px}" fill="#ffffff"/>\n'
             + "\n".join(self.parts)
             + "\n</svg>\n"
@@ -118,7 +120,7 @@ class _Drawing:
         name = move.name if move else getattr(self.timeline.phrases, segment.kind.value)
         for x, to, top in self._pieces(segment.start, segment.end):
             shape = _SHAPES.get(segment.kind, _thin)
-            tip = f"<title>{escape(f'{name}, {format_duration(segment.duration)}')}</title>"
+            tip = f"<title>{escape(f'{name}, {format_duration(segment.duration)}', quote=False)}</title>"
             self.parts.append(shape(x + 0.75, top + _STRIP, max(0.5, to - x - 1.5), 34, tip))
             if move:
                 self._words(x + 2, top + _NAMES, name, 11, most_px=to - x - 3)
@@ -184,9 +186,8 @@ class _Drawing:
             text = text[:letters].rstrip() + "…"
         weight = ' font-weight="bold"' if bold else ""
         where = f' text-anchor="{anchor}"' if anchor != "start" else ""
-        self.parts.append(
-            f'<text x="{x:.2f}" y="{y:.2f}" font-size="{size_px}" fill="{fill}"{weight}{where}>{escape(text)}</text>'
-        )
+        place = f'x="{x:.2f}" y="{y:.2f}" font-size="{size_px}" fill="{fill}"{weight}{where}'
+        self.parts.append(f"<text {place}>{escape(text, quote=False)}</text>")
 
     def _line(self, x: float, y: float, to_x: float, to_y: float, color: str, width_px: int, more: str = "") -> None:
         self.parts.append(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -23,6 +24,8 @@ FAMILY = "Noto Sans"
 _TYPST_PAPER = {PaperSize.A4: "a4", PaperSize.LETTER: "us-letter"}
 _LONGEST_HEAD = 60
 """Characters of a title in a running head; the whole title stands on the first page."""
+_MOST_PARTS = 300
+"""Parts of the strip in the head of a page: more than one to a millimetre."""
 
 
 def set_pages(template: str, data: dict[str, Any], font_files: Sequence[Path] = ()) -> bytes:
@@ -84,17 +87,41 @@ def sheet_data(timeline: Timeline, paper: PaperSettings) -> dict[str, Any]:
     return {
         "paper": _TYPST_PAPER[paper.size],
         "title": title,
-        "running-title": title if len(title) <= _LONGEST_HEAD else title[:_LONGEST_HEAD].rstrip() + "…",
+        "running-title": shortened(title, _LONGEST_HEAD),
         **_language(timeline.language),
         "words": dict(timeline.phrases.paper),
         "sides": {side.value: timeline.phrases.side(side) for side in Side},
         "caution": timeline.phrases.caution,
         "settings": " · ".join((format_duration(timeline.lasts), picture_words(timeline))),
         "frames": timeline.frame_count,
-        "strip": [
-            {"kind": segment.kind.value, "frames": max(1, segment.span.frame_count)} for segment in timeline.segments
-        ],
+        "strip": _strip(timeline),
     }
+
+
+def _strip(timeline: Timeline) -> list[dict[str, Any]]:
+    """The class as a strip that heads every page: its stretches, or where no pen draws so many, as many parts of one
+    length, each of the kind that has most of it."""
+    segments = [segment for segment in timeline.segments if segment.span.frame_count]
+    if len(segments) <= _MOST_PARTS:
+        return [{"kind": segment.kind.value, "frames": segment.span.frame_count} for segment in segments]
+    shares: list[Counter[str]] = [Counter() for _ in range(_MOST_PARTS)]
+    for segment in segments:
+        frame = segment.span.start_frame
+        while frame < segment.span.end_frame:
+            part = frame * _MOST_PARTS // timeline.frame_count
+            until = min(segment.span.end_frame, -(-(part + 1) * timeline.frame_count // _MOST_PARTS))
+            shares[part][segment.kind.value] += until - frame
+            frame = until
+    return [{"kind": share.most_common(1)[0][0], "frames": share.total()} for share in shares]
+
+
+def shortened(text: str, most: int) -> str:
+    """A text of at most so many characters, for a head that comes again on every page; the whole stands elsewhere.
+
+    >>> shortened("Side-on, whole chair in frame", 10), shortened("Side-on", 10)
+    ('Side-on, w…', 'Side-on')
+    """
+    return text if len(text) <= most else f"{text[:most].rstrip()}…"
 
 
 def put(phrase: str, **values: object) -> str:

@@ -8,7 +8,7 @@ from itertools import groupby
 from pathlib import Path
 from typing import Any
 
-from overlay.paper.sheet import marks_of, picture_words, put, round_words, set_pages, sheet_data
+from overlay.paper.sheet import marks_of, picture_words, put, round_words, set_pages, sheet_data, shortened
 from overlay.paper.shots import Setup, Shot, equipment_of, filming_order, setups_in_playing_order, shots_of
 from overlay.plan.fields import Side
 from overlay.plan.outputs import ToneSettings
@@ -20,6 +20,8 @@ from overlay.units.clock import format_duration
 
 _LETTERS_A_LINE = 40
 """About as many as fit into a line of a cell."""
+_LONGEST_PLACE = 200
+"""Characters of a camera or a position at the head of a set-up; the whole text stands in the playing order."""
 
 
 def shot_list_pdf(
@@ -103,7 +105,7 @@ def _block(layout: Layout, paper: PaperSettings, shots: Sequence[Shot]) -> dict[
 
 def _setup(layout: Layout, paper: PaperSettings, number: int, setup: Setup, shots: Sequence[Shot]) -> dict[str, Any]:
     words = layout.timeline.phrases.paper
-    placed = " · ".join(part for part in (setup.camera, setup.position) if part)
+    placed = " · ".join(shortened(part, _LONGEST_PLACE) for part in (setup.camera, setup.position) if part)
     return {
         "name": put(words["setup_number"], number=number),
         "detail": placed or words["as_it_stands"],

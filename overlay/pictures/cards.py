@@ -15,7 +15,7 @@ from overlay.pictures.images import Images, image_sums, no_images
 from overlay.pictures.previews import draw_card, set_card
 from overlay.pictures.scheme import Scheme, around, class_scheme
 from overlay.pictures.strip import draw_class
-from overlay.pictures.text import Line, fit, wrap
+from overlay.pictures.text import Line, fit, largest_that_fits, wrap
 from overlay.plan.look import BOLD, REGULAR, Look
 from overlay.plan.session import View
 from overlay.timeline.changes import CardState, PreviewState, card_changes
@@ -77,24 +77,30 @@ def set_full(state: CardState, timeline: Timeline, scheme: Scheme) -> Full:
     """The title of the class, and before it what is needed and the caution, as large as they fit."""
     phrases, px = timeline.phrases, scheme.scaled
     room = scheme.preview_room(None)
-    for size in range(px(_NEEDED), scheme.least_px - 1, -2):
+    things = ", ".join(summarize(timeline).equipment)
+
+    def set_at(size: int) -> list[list[Line]]:
         title = fit(timeline.title, BOLD, size * 2, min(size * 2, px(_LEAST_TITLE)), room.width_px, scheme.fonts)
         paragraphs = [title]
         if state.kind is SegmentKind.OPENING:
-            things = ", ".join(summarize(timeline).equipment)
             if things:
                 paragraphs.append(wrap(f"{phrases.needed}: {things}", BOLD, size, room.width_px, scheme.fonts))
             paragraphs.append(wrap(phrases.caution, REGULAR, min(size, px(_CAUTION)), room.width_px, scheme.fonts))
-        height = _height(paragraphs) + px(_GAP) * len(paragraphs) + px(_STRIP)
-        if height <= room.height_px:
-            return Full(paragraphs, room.top + (room.height_px - height) // 2, room, is_cut=False)
+        return paragraphs
+
+    def height_of(paragraphs: list[list[Line]]) -> int:
+        lines_px = sum(line.height_px for lines in paragraphs for line in lines)
+        return lines_px + px(_GAP) * len(paragraphs) + px(_STRIP)
+
+    sizes = range(px(_NEEDED), scheme.least_px - 1, -2)
+    paragraphs = largest_that_fits(sizes, set_at, lambda paragraphs: height_of(paragraphs) <= room.height_px)
+    if paragraphs is not None:
+        return Full(paragraphs, room.top + (room.height_px - height_of(paragraphs)) // 2, room, is_cut=False)
+    paragraphs = set_at(sizes[-1])
+    height = height_of(paragraphs)
     while height > room.height_px:
         height -= max(paragraphs, key=len).pop().height_px
     return Full(paragraphs, room.top, room, is_cut=True)
-
-
-def _height(paragraphs: list[list[Line]]) -> int:
-    return sum(line.height_px for lines in paragraphs for line in lines)
 
 
 def _draw_full(canvas: Canvas, state: CardState, timeline: Timeline, scheme: Scheme, look: Look) -> None:

@@ -154,6 +154,19 @@ def _characters(face: Face) -> frozenset[int]:
     return frozenset(_opened(face).unicodes)
 
 
+def clusters_of(text: str) -> tuple[str, ...]:
+    """The characters of a text, each with its marks: what is never torn apart (UAX 29).
+
+    >>> [len(cluster) for cluster in clusters_of("a🏽e\u0301")]
+    [2, 2]
+    """
+    if text.isascii():
+        return tuple(text)
+    from uniseg.graphemecluster import grapheme_clusters
+
+    return tuple(grapheme_clusters(text))
+
+
 def covers(face: Face, cluster: str) -> bool:
     """Whether a face can draw a whole grapheme cluster, as it is written, composed or taken apart.
 
@@ -189,9 +202,7 @@ def missing_characters(texts: Iterable[str], fonts: Fonts = SHIPPED) -> tuple[st
     >>> missing_characters(["Żuraw, Ñandú, ½"]), missing_characters(["深"])
     ((), ('深',))
     """
-    from uniseg.graphemecluster import grapheme_clusters
-
-    clusters = {cluster for text in set(texts) for cluster in grapheme_clusters(text)}
+    clusters = {cluster for text in set(texts) for cluster in clusters_of(text)}
     missing: set[str] = set()
     for role in (REGULAR, BOLD):
         faces = fonts.faces(role)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import partial
+from itertools import product
 
 from overlay.pictures.canvas import Canvas
 from overlay.pictures.fonts import Fonts
@@ -12,7 +14,7 @@ from overlay.pictures.images import Images, draw_image
 from overlay.pictures.marks import draw_mark
 from overlay.pictures.scheme import Scheme
 from overlay.pictures.strip import draw_strip
-from overlay.pictures.text import Line, fit, wrap
+from overlay.pictures.text import Line, fit, largest_that_fits, wrap
 from overlay.pictures.titles import set_title
 from overlay.plan.look import BOLD, REGULAR, Flank, Look
 from overlay.plan.session import View
@@ -170,27 +172,26 @@ def _fitting(
     shows: tuple[Shown, ...], width_px: int, height_px: int, px: Callable[[int], int], least_px: int, fonts: Fonts
 ) -> _List:
     """The rows as large as they fit: smaller first, then in two columns, then without their strips."""
-    for rows in _attempts(shows, width_px, px, least_px, fonts):
-        if rows.height_px <= height_px:
-            return rows
+
+    def fits(rows: _List) -> bool:
+        return rows.height_px <= height_px
+
+    # No row is lower than its words: of more there is no need to set all to see that they do not fit.
+    most = min(len(shows), 2 * max(0, height_px) // least_px)
+    if most == len(shows):
+        sizes = range(max(px(_LARGEST_ROW), least_px), least_px - 1, -2)
+        for detail, columns in product((2, 1), (1, 2)):
+            setting = partial(_columns, shows, width_px, px, count=columns, detail=detail, fonts=fonts)
+            found = largest_that_fits(sizes, setting, fits)
+            if found is not None:
+                return found
     # More exercises than any card can show legibly: as many as there is room for, and the rest counted.
-    for count in range(len(shows) - 1, 0, -1):
+    for count in range(most, 0, -1):
         for columns in (1, 2):
             rows = _columns(shows[:count], width_px, px, least_px, columns, 0, fonts)
-            if rows.height_px <= height_px:
+            if fits(rows):
                 return _List(rows.columns, rows.column_px, len(shows) - count)
     return _List([], width_px, len(shows))
-
-
-def _attempts(
-    shows: tuple[Shown, ...], width_px: int, px: Callable[[int], int], least_px: int, fonts: Fonts
-) -> Iterator[_List]:
-    sizes = range(max(px(_LARGEST_ROW), least_px), least_px - 1, -2)
-    yield from (_columns(shows, width_px, px, size, 1, 2, fonts) for size in sizes)
-    yield from (_columns(shows, width_px, px, size, 2, 2, fonts) for size in sizes)
-    yield from (_columns(shows, width_px, px, size, 1, 1, fonts) for size in sizes)
-    yield from (_columns(shows, width_px, px, size, 2, 1, fonts) for size in sizes)
-    yield from (_columns(shows, width_px, px, least_px, count, 0, fonts) for count in (1, 2))
 
 
 def _columns(

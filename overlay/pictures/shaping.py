@@ -13,7 +13,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, NamedTuple
 
 from overlay.pictures.direction import in_visual_order, levels_of
-from overlay.pictures.fonts import Face, Fonts, covers, font
+from overlay.pictures.fonts import Face, Fonts, clusters_of, covers, font
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -53,9 +53,16 @@ class _Run(NamedTuple):
     level: int
 
 
-@lru_cache(maxsize=8192)
+_LONG = 500
+"""Characters. What is longer is no line but all of a text, measured and broken: not kept in memory."""
+
+
 def shaped(text: str, role: str, size_px: int, fonts: Fonts, right_to_left: bool) -> Shaped:
     """Text set on one line; `right_to_left` is the paragraph's direction."""
+    return (_shaped if len(text) > _LONG else _kept)(text, role, size_px, fonts, right_to_left)
+
+
+def _shaped(text: str, role: str, size_px: int, fonts: Fonts, right_to_left: bool) -> Shaped:
     faces = fonts.faces(role)
     runs = _runs(text, faces, right_to_left)
     glyphs: list[Glyph] = []
@@ -69,23 +76,29 @@ def shaped(text: str, role: str, size_px: int, fonts: Fonts, right_to_left: bool
     return Shaped(tuple(glyphs), x, ascent, descent, *_ink(glyphs, size_px))
 
 
-def _runs(text: str, faces: tuple[Face, ...], right_to_left: bool) -> list[_Run]:
+_kept = lru_cache(maxsize=8192)(_shaped)
+
+
+@lru_cache(maxsize=1024)
+def _runs(text: str, faces: tuple[Face, ...], right_to_left: bool) -> tuple[_Run, ...]:
+    """The same at every size, so that a size is soon found."""
     levels = levels_of(text, right_to_left=right_to_left)
     kinds = list(zip(_faces(text, faces), _scripts(text), levels, strict=True))
-    runs, start = [], 0
+    runs: list[_Run] = []
+    start = 0
     for kind, same in groupby(kinds):
         end = start + len(list(same))
         runs.append(_Run(text[start:end], *kind))
         start = end
-    return runs
+    return tuple(runs)
 
 
 def _faces(text: str, faces: tuple[Face, ...]) -> list[Face]:
     """For each character the first face that has its whole grapheme cluster; the first of all where none has."""
-    from uniseg.graphemecluster import grapheme_clusters
-
+    if covers(faces[0], text):
+        return [faces[0]] * len(text)
     found: list[Face] = []
-    for cluster in grapheme_clusters(text):
+    for cluster in clusters_of(text):
         found += [next((face for face in faces if covers(face, cluster)), faces[0])] * len(cluster)
     return found
 

@@ -11,7 +11,7 @@ from overlay.pictures.canvas import Canvas
 from overlay.pictures.fonts import SHIPPED, Fonts
 from overlay.pictures.frames import Layer
 from overlay.pictures.stills import Still, png, stills_of
-from overlay.pictures.text import fit
+from overlay.pictures.text import fit, fit_lines
 from overlay.plan.look import BOLD, REGULAR
 from overlay.timeline.model import Timeline
 from overlay.units.color import Color
@@ -57,9 +57,8 @@ def contact_sheet(timeline: Timeline, layers: Sequence[Layer], fonts: Fonts = SH
         columns += 1
     page = Canvas(_PAGE_PX, height_px)
     page.picture.paste((*_PAPER.rgb, 255), (0, 0, _PAGE_PX, height_px))
-    page.text(
-        _MARGIN_PX, _MARGIN_PX, fit(timeline.title, BOLD, _TITLE_PX, 40, _PAGE_PX - 2 * _MARGIN_PX, fonts)[0], _INK
-    )
+    title = fit_lines(timeline.title, BOLD, _TITLE_PX, 40, _PAGE_PX - 2 * _MARGIN_PX, 1, fonts).lines[0]
+    page.text(_MARGIN_PX, _MARGIN_PX, title, _INK)
     top, ground = _MARGIN_PX + 2 * _TITLE_PX, stand_in(timeline.size)
     for section in sections:
         _draw(page, section, top, ground, timeline, fonts)

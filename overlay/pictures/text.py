@@ -5,18 +5,20 @@ A role is `REGULAR` or `BOLD` of `plan/look.py`; the files behind it are those o
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from bisect import bisect_left
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from overlay.pictures.direction import runs_right_to_left
-from overlay.pictures.fonts import SHIPPED, Fonts
+from overlay.pictures.fonts import SHIPPED, Fonts, clusters_of
 from overlay.pictures.shaping import UNIT, Shaped, coverage, shaped
 from overlay.words.lines import units_of
 
 if TYPE_CHECKING:
     from PIL import Image
 
+T = TypeVar("T")
 _CUT = "…"
 
 
@@ -146,23 +148,43 @@ def _pieces(unit: str, fits: Callable[[str], bool]) -> list[str]:
     """A unit whole, or, where it is too wide alone, in the longest pieces that fit: at least one character each."""
     if fits(unit):
         return [unit]
-    from uniseg.graphemecluster import grapheme_clusters
-
-    pieces = [""]
-    for cluster in grapheme_clusters(unit):
-        if pieces[-1] and not fits(pieces[-1] + cluster):
-            pieces.append("")
-        pieces[-1] += cluster
+    clusters, pieces = clusters_of(unit), list[str]()
+    while clusters:
+        # Twice as many until they are too many, then the last that fit between: a line may be a tiny part of it.
+        count = 1
+        while count < len(clusters) and fits("".join(clusters[: 2 * count])):
+            count *= 2
+        count += bisect_left(range(count + 1, 2 * count), True, key=lambda n: not fits("".join(clusters[:n])))
+        pieces.append("".join(clusters[:count]))
+        clusters = clusters[count:]
     return pieces
+
+
+def largest_that_fits(sizes_px: Sequence[int], setting: Callable[[int], T], fits: Callable[[T], bool]) -> T | None:
+    """Words set in the first of some sizes, the largest first, that fits; None where not even the last one does.
+
+    >>> largest_that_fits(range(30, 9, -2), str, lambda written: int(written) < 25), largest_that_fits([], str, bool)
+    ('24', None)
+    """
+    if not sizes_px:
+        return None
+    if fits(largest := setting(sizes_px[0])):
+        return largest
+    # What is far too long does not fit in the last size either: that is seen at once.
+    if not fits(least := setting(sizes_px[-1])):
+        return None
+    return next((each for each in map(setting, sizes_px[1:-1]) if fits(each)), least)
 
 
 def fit(text: str, font_name: str, size_px: int, least_px: int, width_px: int, fonts: Fonts = SHIPPED) -> list[Line]:
     """The text at `size_px` on one line; smaller where it must be; wrapped at `least_px` at last."""
-    for size in range(size_px, least_px - 1, -2):
-        line = Line(text, font_name, size, fonts)
-        if line.width_px <= width_px:
-            return [line]
-    return wrap(text, font_name, least_px, width_px, fonts)
+
+    def one_line(size_px: int) -> Line:
+        return Line(text, font_name, size_px, fonts)
+
+    sizes_px = range(size_px, least_px - 1, -2)
+    line = largest_that_fits(sizes_px, one_line, lambda line: line.width_px <= width_px)
+    return wrap(text, font_name, least_px, width_px, fonts) if line is None else [line]
 
 
 def fit_lines(
@@ -187,9 +209,7 @@ def fit_lines(
 
 def _from_the_start(text: str) -> Iterator[str]:
     """A text and its beginnings, the longest first, whole characters each."""
-    from uniseg.graphemecluster import grapheme_clusters
-
-    clusters = tuple(grapheme_clusters(text))
+    clusters = clusters_of(text)
     return ("".join(clusters[:count]) for count in range(len(clusters), 0, -1))
 
 

@@ -13,7 +13,7 @@ from overlay.pictures.frames import Layer, Part
 from overlay.pictures.images import Images, draw_image, image_sums, no_images
 from overlay.pictures.marks import draw_mark
 from overlay.pictures.scheme import Scheme, around, class_scheme, within
-from overlay.pictures.text import Line, fit
+from overlay.pictures.text import Line, fit, largest_that_fits
 from overlay.plan.fields import Side
 from overlay.plan.look import BOLD, REGULAR, Look
 from overlay.plan.session import View
@@ -116,14 +116,18 @@ def _lines(state: TitleState, scheme: Scheme, phrases: Phrases, width_px: int) -
     height = scheme.title.box.height_px - scheme.pad_px // 2
     below = second_line(state, phrases)
     above = [Line(phrases.next, REGULAR, scheme.least_px, scheme.fonts)] if state.kind is SegmentKind.REST else []
-    lines: list[Line] = []
-    for size in range(scheme.name_px, scheme.least_px - 1, -2):
+
+    def lines_at(size: int) -> list[Line]:
         small = max(scheme.least_px, min(scheme.under_px, size))
         weight = BOLD if state.note is None else REGULAR
         lines = [*above, *fit(state.name, BOLD, size, max(size * 3 // 4, scheme.least_px), width_px, scheme.fonts)]
-        lines += fit(below, weight, small, scheme.least_px, width_px, scheme.fonts) if below else []
-        if sum(line.height_px for line in lines) <= height:
-            return tuple(lines), False
+        return [*lines, *(fit(below, weight, small, scheme.least_px, width_px, scheme.fonts) if below else [])]
+
+    sizes = range(scheme.name_px, scheme.least_px - 1, -2)
+    fitting = largest_that_fits(sizes, lines_at, lambda lines: sum(line.height_px for line in lines) <= height)
+    if fitting is not None:
+        return tuple(fitting), False
+    lines = lines_at(sizes[-1])
     while sum(line.height_px for line in lines) > height:
         lines.pop()
     last = lines[-1]

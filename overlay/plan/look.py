@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable
 from enum import Enum
+from functools import cache
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -182,6 +183,7 @@ REGULAR = "NotoSans-Regular.ttf"
 BOLD = "NotoSans-Bold.ttf"
 
 
+@cache
 def font_folder() -> Path:
     """The folder of the fonts that ship with the tool: inside the wheel, or beside the package."""
     package = Path(__file__).resolve().parents[1]

@@ -21,11 +21,11 @@ MOST_MISTAKES = 50
 P = TypeVar("P", bound=Part)
 
 
-def read_plan(path: Path) -> Session:
+def read_plan(path: Path, root: Path | None = None) -> Session:
     """Read a plan: what was written, every default filled in, lengths as exact seconds.
 
-    Raises PlanError with every mistake found (the first 50), UsageError where there is no such file, MachineError
-    where it cannot be read.
+    No file that it names may stand outside of `root` (`beside.py`). Raises PlanError with every mistake found (the
+    first 50), UsageError where there is no such file, MachineError where it cannot be read.
 
     >>> import pathlib, tempfile
     >>> with tempfile.TemporaryDirectory() as folder:
@@ -34,7 +34,9 @@ def read_plan(path: Path) -> Session:
     ...     read_plan(plan).blocks[0].id
     'block-1'
     """
-    return parse_plan(read_bytes(path), str(path))
+    source = parse_source(read_bytes(path), str(path))
+    source.root = root
+    return session_of(source)
 
 
 def parse_plan(raw: bytes, path: str = "plan") -> Session:

@@ -45,6 +45,11 @@ class Source:
     shared: dict[Path_, tuple[Source, int]] = field(default_factory=dict)
     root: Path | None = None
 
+    @property
+    def shared_files(self) -> tuple[Source, ...]:
+        """The files that the plan takes parts from, each once."""
+        return tuple({file.path: file for file, _ in self.shared.values()}.values())
+
     def line(self, place: Place) -> str:
         """The line of a place as it is written; empty where there is none."""
         return self.lines[place[0] - 1] if 0 < place[0] <= len(self.lines) else ""
@@ -75,7 +80,7 @@ class Source:
         Where `at` is a text, its first place in any of these files is meant, and the way is nothing.
         """
         if at is not None:
-            files = [self, *(file for file, _ in self.shared.values())]
+            files = [self, *self.shared_files]
             file = next((file for file in files if file.find(at)[0]), self)
             place = file.find(at)
         else:
@@ -114,7 +119,8 @@ def read_bytes(path: Path) -> bytes:
     except FileNotFoundError:
         raise UsageError(f"There is no plan {path}.", remedy=_what_there_is(path)) from None
     except OSError as error:
-        raise MachineError(f"The plan {path} cannot be read: {error.strerror}.") from None
+        remedy = "Check its name, and that it may be read."
+        raise MachineError(f"The plan {path} cannot be read: {error.strerror}.", remedy=remedy) from None
 
 
 def _what_there_is(path: Path) -> str:

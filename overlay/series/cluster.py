@@ -163,9 +163,10 @@ def _connected(address: str) -> Iterator[Client]:
         raise UsageError("For --cluster the library distributed is needed.", remedy=remedy) from None
     try:
         client = Client(address, timeout=PATIENCE_SECONDS, set_as_default=False)
-    except (OSError, ValueError, TimeoutError) as error:
+    except (OSError, ValueError, TypeError, RuntimeError) as error:  # without certificates Dask says TypeError
         said = " ".join(str(error).split())[:200]
-        raise MachineError(f"No scheduler answers at {address}: {said}", remedy="Check the address.") from None
+        remedy = "Check the address, and with TLS your certificates: see DEVELOPERS.md, On many machines."
+        raise MachineError(f"No scheduler answers at {address}: {said}", remedy=remedy) from None
     with client:
         try:
             client.wait_for_workers(1, timeout=PATIENCE_SECONDS)

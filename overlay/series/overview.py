@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
@@ -52,17 +53,20 @@ def survey(
     return [found[number] for number in range(len(plans))]
 
 
-def write_overview(folder: Path, found: list[Looked], *, replace: bool = False) -> tuple[Path, Path]:
-    """Write both files into the folder.
+def write_overview(
+    folder: Path, found: list[Looked], *, out: Path | None = None, replace: bool = False
+) -> tuple[Path, Path]:
+    """Write both files into the folder of the plans, or into the folder `out`, which is made if it is not there.
 
     Raises UsageError where one of that name is there that is not ours (unless `replace`), MachineError where the disk
     refuses.
     """
-    page, table = folder / PAGE, folder / TABLE
+    into = out if out is not None else folder
+    page, table = into / PAGE, into / TABLE
     others = [path.name for path, sign in ((page, GENERATOR), (table, ",".join(COLUMNS))) if not _is_ours(path, sign)]
     if others and not replace:
         raise UsageError(
-            f"In {folder} these files were not written by the tool: {', '.join(others)}.",
+            f"In {into} these files were not written by the tool: {', '.join(others)}.",
             remedy="Move them away, or write over them with --replace.",
         )
     names = [one.plan.relative_to(folder).as_posix() for one in found]
@@ -88,7 +92,5 @@ def _is_ours(path: Path, sign: str) -> bool:
     try:
         with path.open("rb") as file:
             return sign.encode("utf-8") in file.read(4096)
-    except FileNotFoundError:
-        return True
     except OSError:
-        return False
+        return not os.path.lexists(path)

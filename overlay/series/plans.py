@@ -41,7 +41,8 @@ def _below(folder: Path) -> Iterator[Path]:
             if path.is_dir() and not path.is_symlink() and not path.name.startswith("."):
                 yield from _below(path)
     except OSError as error:
-        raise MachineError(f"The folder {folder} cannot be read: {error.strerror}.") from None
+        remedy = "Check its name, and that you may look into it."
+        raise MachineError(f"The folder {folder} cannot be read: {error.strerror}.", remedy=remedy) from None
 
 
 def in_order(name: str) -> tuple[tuple[int, str], ...]:

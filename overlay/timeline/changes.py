@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from overlay.plan.fields import Side
 from overlay.timeline.model import Segment, SegmentKind, Shown, Timeline
-from overlay.units.clock import seconds_shown
+from overlay.units.clock import countdown_frames, seconds_shown
 
 NEXT_SHOWN = Fraction(6)
 """Seconds before the end of a segment for which the title says what comes next; a third of a short one."""
@@ -121,8 +121,9 @@ def countdown_changes(timeline: Timeline) -> tuple[tuple[int, Countdown | None],
         while first > 1 and timeline.time_to_frame(segment.end - (first - 1)) <= segment.span.start_frame:
             first -= 1
         changes.append((segment.span.start_frame, Countdown(segment.kind, first, segment.duration)))
+        frame_of = countdown_frames(segment.end, timeline.rate)
         for seconds in range(first - 1, 0, -1):
-            frame = timeline.time_to_frame(segment.end - seconds)
+            frame = frame_of(seconds)
             if changes[-1][0] < frame < segment.span.end_frame:
                 changes.append((frame, Countdown(segment.kind, seconds, segment.duration)))
     return tuple(changes)
@@ -137,15 +138,17 @@ def timer_changes(timeline: Timeline, gauge_px: int, step_px: int | None) -> tup
         if segment.kind is SegmentKind.LEADER:
             changes.append((segment.span.start_frame, None))
             continue
-        steps_a_second = max(1, round(gauge_px / step_px / segment.duration)) if step_px else 1
-        count = -(-segment.duration * steps_a_second // 1)
+        duration = segment.duration
+        steps_a_second = max(1, round(gauge_px / step_px / duration)) if step_px else 1
+        count = -(-duration * steps_a_second // 1)
+        frame_of = countdown_frames(segment.end, timeline.rate, steps_a_second)
         to_work = segment.kind is not SegmentKind.WORK and following and following.kind is SegmentKind.WORK
         for left in range(count, 0, -1):
-            frame = timeline.time_to_frame(segment.end - Fraction(left, steps_a_second)) if left < count else 0
+            frame = frame_of(left) if left < count else 0
             seconds = -(-left // steps_a_second)
-            gauge = min(gauge_px, round(gauge_px * Fraction(left, steps_a_second) / segment.duration))
-            nearly = bool(to_work) and seconds <= NEARLY < segment.duration
-            state = TimerState(segment.kind, seconds, gauge, nearly)
+            gauge = round(Fraction(gauge_px * left * duration.denominator, steps_a_second * duration.numerator))
+            nearly = bool(to_work) and seconds <= NEARLY < duration
+            state = TimerState(segment.kind, seconds, min(gauge_px, gauge), nearly)
             frame = max(frame, segment.span.start_frame)
             if changes and changes[-1][0] == frame:
                 changes.pop()

@@ -7,7 +7,9 @@ else comes from that frame number.
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from fractions import Fraction
+from math import lcm
 
 from overlay.units.rate import FrameRate
 
@@ -86,6 +88,19 @@ def time_to_frame(time: Fraction, rate: FrameRate) -> int:
     30
     """
     return nearest(time * rate.value)
+
+
+def countdown_frames(end: Fraction, rate: FrameRate, steps_a_second: int = 1) -> Callable[[int], int]:
+    """For a number of steps left before an exact time, the frame of `time_to_frame`: a countdown asks for thousands.
+
+    >>> frame_of = countdown_frames(Fraction(10), FrameRate.parse("29.97"), 3)
+    >>> [frame_of(left) for left in (3, 2, 1, 0)]
+    [270, 280, 290, 300]
+    """
+    last, step = end * rate.value, rate.value / steps_a_second
+    unit = lcm(last.denominator, step.denominator)
+    last_units, step_units = int(last * unit), int(step * unit)
+    return lambda left: (2 * (last_units - left * step_units) + unit) // (2 * unit)
 
 
 def frame_to_time(frame: int, rate: FrameRate) -> Fraction:

@@ -123,3 +123,13 @@ def test_a_class_fitted_to_its_takes(folder: Path) -> None:
     done = verify(folder, "waited.mp4", "--takes", "takes.yaml")
     assert done.returncode == 0, done.stdout + done.stderr
     assert "off by 0.0 ms in the middle and 0." in done.stdout
+
+
+def test_progress_and_quiet(folder: Path) -> None:
+    """What begins is told on standard error; with -q what is to be mended alone, and nothing where all is well."""
+    assert verify(folder, "clean.mp4").stderr == "Listening to clean.mp4\n"
+    well = verify(folder, "clean.mp4", "-q")
+    assert (well.returncode, well.stdout, well.stderr) == (0, "", "")
+    less = verify(folder, "less.mp4", "--quiet")
+    assert (less.returncode, less.stderr) == (1, "")
+    assert [line.partition(":")[0] for line in less.stdout.splitlines()] == ["finding"]

@@ -20,6 +20,7 @@ from overlay.folder.disk import Disk
 from overlay.folder.fill import Filled, fill
 from overlay.folder.job import File, Job, Output
 from overlay.folder.lock import LOCK
+from overlay.folder.manifest import MadeFrom
 from overlay.folder.write import ASIDE
 from overlay.plan.read import parse_plan
 from overlay.timeline.layout import lay_out
@@ -93,6 +94,13 @@ def kill(name: str, arguments: tuple[Any, ...]) -> bool:
     return False
 
 
+def in_use(name: str, arguments: tuple[Any, ...]) -> bool:
+    """Another program has the file open, as Windows says it."""
+    error = PermissionError(errno.EACCES, "The process cannot access the file because another process uses it")
+    error.winerror = 32  # type: ignore[attr-defined]  # ERROR_SHARING_VIOLATION; only Windows has the attribute
+    raise error
+
+
 full, denied = partial(refuse, errno.ENOSPC), partial(refuse, errno.EACCES)
 short, silent = partial(cut, errno.ENOSPC), partial(cut, None)
 
@@ -120,7 +128,7 @@ def job() -> Job:
 
 def build(folder: Path, version: str, disk: Disk | None = None) -> Filled:
     """Fill a folder with the files of a version."""
-    return fill(folder, outputs(version), job(), version, None, lambda _: None, disk=disk or QuickDisk())
+    return fill(folder, outputs(version), job(), MadeFrom(version), lambda _: None, disk=disk or QuickDisk())
 
 
 def files(folder: Path) -> dict[str, bytes]:

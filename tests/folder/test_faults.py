@@ -21,6 +21,7 @@ faulty = SimpleNamespace(**runpy.run_path(str(Path(__file__).with_name("faulty.p
 FAULTS = {
     "disk full": (faulty.full, faulty.OPERATIONS),
     "permission denied": (faulty.denied, faulty.OPERATIONS),
+    "file in use": (faulty.in_use, ("replace", "remove", "content")),
     "short write": (faulty.short, ("write",)),
     "short write, not a word": (faulty.silent, ("write",)),
 }
@@ -70,9 +71,10 @@ def test_one_operation_fails(name: str, old: dict[str, bytes], new: dict[str, by
             assert str(folder) in error.message
             assert "could not be" in error.message
             assert error.remedy
+            assert (name == "file in use") == ("Another program has it open" in error.remedy)
             faulty.build(folder, "new")
             assert faulty.files(folder) == new, number
-    assert failures > 0.8 * (number - 1) > 4
+    assert failures > 0.8 * (number - 1) > 4, (failures, number)
     assert faulty.files(folder) == new
 
 

@@ -19,6 +19,7 @@ import pytest
 from overlay.errors import EXIT_MACHINE, MachineError, UsageError
 from overlay.folder.fill import fill
 from overlay.folder.job import File, Output
+from overlay.folder.manifest import MadeFrom
 from overlay.pipeline import build
 
 faulty = SimpleNamespace(**runpy.run_path(str(Path(__file__).with_name("faulty.py"))))
@@ -107,7 +108,7 @@ def test_others_files_are_told_before_anything_is_made(tmp_path: Path) -> None:
         (tmp_path / name).write_bytes(b"mine")
     (tmp_path / "captions" / "c.srt").symlink_to("nowhere")
     with pytest.raises(UsageError, match=r"captions/a\.srt, captions/b\.srt, captions/c\.srt\.$") as caught:
-        fill(tmp_path, [row(*(File(name, never()) for name in names))], faulty.job(), "sum", None, lambda _: None)
+        fill(tmp_path, [row(*(File(name, never()) for name in names))], faulty.job(), MadeFrom("sum"), lambda _: None)
     assert "--replace" in str(caught.value.remedy)
 
 
@@ -125,8 +126,7 @@ def test_a_name_that_is_a_folder_or_a_link(replace: bool, tmp_path: Path) -> Non
             out,
             [row(*(File(name, never()) for name in names))],
             faulty.job(),
-            "sum",
-            None,
+            MadeFrom("sum"),
             lambda _: None,
             replace=replace,
         )

@@ -351,3 +351,11 @@ def test_the_samples_are_where_the_frames_are() -> None:
     assert [beep.sample for beep in TIMELINE.beeps] == [
         frame_to_sample(beep.frame, TIMELINE.rate, 48000) for beep in TIMELINE.beeps
     ]
+
+
+def test_the_share_of_the_work_is_told(clean: Path) -> None:
+    """From the first reading to the last it only grows, and comes near the whole."""
+    shares: list[float] = []
+    verify(TIMELINE, cuts.SESSION.tones, clean, far=shares.append)
+    assert shares == sorted(shares)
+    assert shares[0] < 0.1 < 0.9 < shares[-1] <= 1

@@ -103,6 +103,7 @@ def heard(path: Path) -> str:
 
 def main() -> None:
     """Mangle files by number and print what came of them."""
+    from hang import cut_off
     from memory import most_mb
 
     folder, first, count = Path(sys.argv[1]), int(sys.argv[2]), int(sys.argv[3])
@@ -117,7 +118,8 @@ def main() -> None:
         print(number, file=sys.stderr, flush=True)
         began = time.process_time()
         try:
-            ends[heard(path)] += 1
+            with cut_off():
+                ends[heard(path)] += 1
         except Exception as error:
             ends[f"{type(error).__name__}: {str(error)[:80]} ({path.name})"] += 1
         slowest = max(slowest, (time.process_time() - began, path.name))

@@ -169,6 +169,7 @@ def written_by(raw: bytes, *, page: bool = False) -> dict[str, str] | None:
 
 def main() -> None:
     """Run plans by number and print what came of them."""
+    from hang import cut_off
     from memory import most_mb
 
     first, count = map(int, sys.argv[1:])
@@ -177,8 +178,10 @@ def main() -> None:
     for number in range(first, first + count):
         began = time.process_time()
         raw = plan_by(number).encode("utf-8", "surrogatepass")
+        print(number, file=sys.stderr, flush=True)
         try:
-            texts = written_by(raw)
+            with cut_off():
+                texts = written_by(raw)
             ends["refused" if texts is None else "written"] += 1
         except Exception as error:
             ends[f"{type(error).__name__}: {str(error)[:80]} (plan {number})"] += 1

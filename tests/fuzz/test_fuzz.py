@@ -15,22 +15,50 @@ from typing import Any
 
 import av
 import numpy as np
+import pytest
 
 from overlay.footage.sound import Footage
 
 HERE = Path(__file__).parent
 plans = SimpleNamespace(**runpy.run_path(str(HERE / "plans.py")))
-SLOWEST_SECONDS, LARGEST_MB = 5, 500
+LARGEST_MB = 500
+LONGEST_SECONDS = 900
+"""For a whole run, where not even a hanging case ends itself."""
+
+
+def ended(*arguments: str) -> subprocess.CompletedProcess[str]:
+    """A run in a process of its own, so that a crash of a library is seen and memory is its own."""
+    command = [sys.executable, *arguments]
+    return subprocess.run(command, capture_output=True, text=True, encoding="utf-8", timeout=LONGEST_SECONDS)
 
 
 def came_of(*arguments: str) -> dict[str, Any]:
-    """What a run printed; in a process of its own, so that a crash of a library is seen and memory is its own."""
-    ended = subprocess.run([sys.executable, *arguments], capture_output=True, text=True, encoding="utf-8")
-    assert ended.returncode == 0, ended.stderr[-2000:]
-    figures: dict[str, Any] = json.loads(ended.stdout)
-    assert figures["slowest"][0] < SLOWEST_SECONDS
+    """What a run printed; a case that hangs has ended it (`hang.py`), and its number is the last one told."""
+    done = ended(*arguments)
+    assert done.returncode == 0, done.stderr[-2000:]
+    figures: dict[str, Any] = json.loads(done.stdout)
     assert figures["peak_mb"] < LARGEST_MB
     return figures
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows does not count a program's own time")
+@pytest.mark.parametrize(
+    ("hanging", "limits"),
+    [
+        ("while True: pass", "0.3"),
+        ("'x' * 2**24 in 'x' * 2**24 + 'y'; sum(range(10**10))", "0.3"),
+        ("import time; time.sleep(600)", "5, 0.3"),
+    ],
+)
+def test_what_hangs_is_cut(hanging: str, limits: str) -> None:
+    """In Python, in a library, and where it only waits: the program ends and tells the line."""
+    code = (
+        f"from hang import cut_off\nprint('begun', flush=True)\nwith cut_off({limits}):\n    {hanging}\nprint('over')"
+    )
+    done = ended("-c", f"import sys; sys.path.insert(0, {str(HERE)!r})\n{code}")
+    assert done.returncode != 0
+    assert done.stdout == "begun\n"
+    assert 'File "<string>", line 5' in done.stderr
 
 
 def test_plans_by_grammar() -> None:

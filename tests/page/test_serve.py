@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import http.client
+import json
 import os
 import re
 import signal
@@ -131,6 +132,45 @@ def test_the_place_stays_through_a_save(browser: Any, served: tuple[int, Any], p
     page.wait_for_selector("#whole:has-text('1:00')")
     assert page.inner_text("#what") == "A"
     page.close()
+
+
+def test_a_save_of_what_the_plan_shares_is_heard(tmp_path: Path) -> None:
+    """A library above the plan, and one that comes only later: each save gives another state, told to who listens."""
+    (tmp_path / "series.yaml").touch()
+    moves = tmp_path / "moves" / "moves.yaml"
+    moves.parent.mkdir()
+    moves.write_text("exercises: {squat: {name: Squat}}\n", "utf-8")
+    plan = tmp_path / "may" / "class.yaml"
+    plan.parent.mkdir()
+    shares = "overlay: 1\ntitle: A\nexercises_from: [moves/moves.yaml]\nblocks: [{intervals: [squat]}]\n"
+    plan.write_text(shares, "utf-8")
+    with subprocess.Popen(overlay("rehearse", plan, "--no-browser"), stdout=subprocess.PIPE, text=True) as process:
+        assert process.stdout is not None
+        found = re.search(r"127\.0\.0\.1:(\d+)", process.stdout.readline())
+        assert found
+        connection = http.client.HTTPConnection("127.0.0.1", int(found[1]), timeout=20)
+        connection.request("GET", "/changes")
+        answer = connection.getresponse()
+
+        def told() -> Any:
+            line = answer.readline()
+            answer.readline()
+            return json.loads(line.removeprefix(b"data: "))
+
+        first = told()
+        moves.write_text("exercises: {squat: {name: Deep squat}}\n", "utf-8")
+        second = told()
+        assert (second["mistake"], second["version"] == first["version"]) == (None, False)
+        assert "Deep squat" in asked(int(found[1]))[2]
+        plan.write_text(shares.replace("moves/moves.yaml", "later.yaml"), "utf-8")
+        assert "there is no file later.yaml" in told()["mistake"]
+        (tmp_path / "later.yaml").write_text("exercises: {squat: {name: Low squat}}\n", "utf-8")
+        last = told()
+        while last["mistake"]:  # the folder is heard as the file is made, before it is written
+            last = told()
+        assert last["version"] != second["version"]
+        connection.close()
+        process.kill()
 
 
 def test_nothing_of_it_is_loaded_by_check() -> None:

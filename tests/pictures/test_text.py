@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -14,7 +16,7 @@ from PIL import Image, ImageDraw, ImageFont, features
 
 from overlay.pictures.fonts import Fonts
 from overlay.pictures.shaping import coverage, shaped
-from overlay.pictures.text import Digits, Line, fit, fit_lines, wrap
+from overlay.pictures.text import Digits, Line, fit, fit_lines, largest_that_fits, wrap
 from overlay.plan.look import BOLD, REGULAR, font_folder
 
 MakeFont = Callable[..., Path]
@@ -274,8 +276,42 @@ def test_wrapped_lines_run_as_their_paragraph_does(make_font: MakeFont) -> None:
 
 def test_the_same_text_gives_the_same_bytes() -> None:
     """Twice the same, and never by the machine's locale or fonts."""
-    from overlay.pictures.shaping import shaped as remembered
+    from overlay.pictures.shaping import _kept as remembered
 
     before = Line("Größe AV 12", BOLD, 77).mask().tobytes()
     remembered.cache_clear()
     assert Line("Größe AV 12", BOLD, 77).mask().tobytes() == before
+
+
+def test_a_word_out_of_all_measure_is_cut_in_few_steps(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every piece fits, none would take another letter, and a line costs a dozen looks, not one a letter."""
+    from overlay.pictures import text as module
+
+    looks: list[int] = []
+
+    def shaped(text: str, *how: Any) -> Any:
+        looks.append(len(text))
+        return real(text, *how)
+
+    real = module.shaped
+    monkeypatch.setattr(module, "shaped", shaped)
+    word = "Unbreakable" * 400
+    lines = wrap(word, BOLD, 60, 900)
+    assert "".join(line.text for line in lines) == word
+    assert all(line.width_px <= 900 for line in lines)
+    assert sum(looks) < 40 * len(word)
+    for line, following in pairwise(lines):
+        assert Line(line.text + following.text[0], BOLD, 60).width_px > 900
+
+
+def test_the_largest_size_that_fits_is_sought_only_where_one_does() -> None:
+    """First the largest, then the least; all between them only if that one fits."""
+    tried: list[int] = []
+
+    def setting(size_px: int) -> int:
+        tried.append(size_px)
+        return size_px
+
+    assert largest_that_fits(range(60, 39, -2), setting, lambda size: size < 10) is None
+    assert tried == [60, 40]
+    assert largest_that_fits(range(60, 39, -2), setting, lambda size: size < 55) == 54

@@ -157,6 +157,32 @@ def test_the_root(series: Path, tmp_path: Path) -> None:
         proof_read(series, root=tmp_path / "elsewhere")
 
 
+@pytest.mark.parametrize("command", ["rehearse", "sync", "proof", "verify", "check", "build", "series"])
+def test_every_command_takes_the_root(series: Path, tmp_path: Path, command: str) -> None:
+    """With a root that the library stands outside of, it is not found."""
+    from overlay.cli.app import run
+
+    film = [str(tmp_path / "film.mp4")] if command in ("sync", "verify") else []
+    named = series.parent if command == "series" else series
+    with pytest.raises((PlanError, SystemExit)) as caught:
+        run([command, str(named), *film, "--root", str(series.parent)])
+    if isinstance(caught.value, SystemExit):
+        assert caught.value.code == 2
+    else:
+        assert "there is no file moves.yaml" in str(caught.value)
+
+
+def test_a_change_of_the_library_makes_what_was_left_out_old(series: Path, tmp_path: Path) -> None:
+    """What a build leaves as it was is told as of an earlier state when the library or the theme has changed since."""
+    build(series, only=["captions", "handoff"])
+    assert build(series, only=["captions"]).outdated == ()
+    for name, text in (("moves.yaml", MOVES.replace("Band row", "Near row")), ("theme.yaml", "ink: '#FFFFFF'\n")):
+        build(series, only=["captions", "handoff"])
+        (tmp_path / name).write_text(text, "utf-8")
+        outdated = build(series, only=["captions"]).outdated
+        assert "handoff/class.otio" in [entry.path for entry in outdated]
+
+
 @pytest.mark.parametrize("name", ["theme.yaml", "moves.yaml"])
 def test_a_link_out_of_the_root_is_refused(series: Path, name: str, tmp_path_factory: pytest.TempPathFactory) -> None:
     """A file, or a folder on the way to it: it is not read, and not passed over for one further up."""

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import os
+import shutil
 import signal
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 import pytest
@@ -31,18 +32,20 @@ importlib.metadata.version = lambda name: "0.0.1" if name == "typst" else found(
 class Processes:
     """A scheduler, and workers that are started and killed."""
 
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
+    def __init__(self, folder: Path, *, protocol: str = "tcp", certified: Sequence[str] = ()) -> None:
+        """`certified` are the options by which both show certificates."""
+        self.folder, self.certified = folder, certified
         self.running: list[subprocess.Popen[bytes]] = []
         found = folder / "scheduler.json"
-        self._start("scheduler", "--host", "127.0.0.1", "--port", "0", "--no-dashboard", "--scheduler-file", str(found))
+        here = ("--protocol", protocol, "--host", "127.0.0.1", "--port", "0", "--no-dashboard")
+        self._start("scheduler", *here, "--scheduler-file", str(found))
         self._wait(lambda: found.exists() and found.stat().st_size > 0)
         import json
 
         self.address = json.loads(found.read_text("utf-8"))["address"]
 
     def _start(self, what: str, *options: str, **environment: str) -> subprocess.Popen[bytes]:
-        command = [sys.executable, "-m", f"distributed.cli.dask_{what}", *options]
+        command = [sys.executable, "-m", f"distributed.cli.dask_{what}", *options, *self.certified]
         with (self.folder / f"{what}.log").open("ab") as log:
             process = subprocess.Popen(command, stdout=log, stderr=log, env={**os.environ, **environment})
         self.running.append(process)
@@ -189,6 +192,51 @@ def test_a_worker_with_another_version_is_refused_by_name(
     with pytest.raises(MachineError, match="2 threads: start it with --nthreads 1"):
         build_classes(plans, cluster=Cluster(processes.address), only=["captions"])
     processes.gone(many)
+
+
+OPENSSL = (
+    "openssl",
+    "req",
+    "-newkey",
+    "ec",
+    "-pkeyopt",
+    "ec_paramgen_curve:prime256v1",
+    "-nodes",
+    "-x509",
+    "-days",
+    "2",
+)
+
+
+@pytest.mark.skipif(shutil.which("openssl") is None, reason="needs the openssl program")
+def test_with_tls(tmp_path: Path, series: Callable[..., list[Path]]) -> None:
+    """As DEVELOPERS.md has it: who shows a certificate is let in; who has none, or comes in the open, is turned away
+    with one clear sentence."""
+    import dask
+
+    own = tmp_path / "own"
+    own.mkdir()
+    (plan,) = series(1)
+    subprocess.run([*OPENSSL, "-subj", "/CN=Ours", "-keyout", "key.pem", "-out", "ca.pem"], cwd=own, check=True)
+    certificate, key = str(own / "ca.pem"), str(own / "key.pem")
+    shown = ("--tls-ca-file", certificate, "--tls-cert", certificate, "--tls-key", key)
+    settings = {"tls.ca-file": certificate, "tls.client.cert": certificate, "tls.client.key": key}
+    settings = {f"distributed.comm.{name}": value for name, value in settings.items()}
+    running = Processes(tmp_path, protocol="tls", certified=shown)
+    try:
+        assert running.address.startswith("tls://")
+        with dask.config.set({**settings, "distributed.comm.require-encryption": True}):
+            running.worker("one")
+            (row,) = build_classes([plan], out=tmp_path / "out", cluster=Cluster(running.address), only=["captions"])
+            assert row.error is None
+            assert (tmp_path / "out" / f"{plan.stem}-assets" / "captions" / "en.srt").exists()
+            with pytest.raises(MachineError, match="encryption required"):
+                build_classes([plan], cluster=Cluster(running.address.replace("tls:", "tcp:")), only=["captions"])
+        with pytest.raises(MachineError, match="No scheduler answers") as caught:
+            build_classes([plan], cluster=Cluster(running.address), only=["captions"])
+        assert "certificates" in str(caught.value.remedy)
+    finally:
+        running.close()
 
 
 def test_no_scheduler(series: Callable[..., list[Path]], monkeypatch: pytest.MonkeyPatch) -> None:
