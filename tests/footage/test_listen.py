@@ -178,7 +178,7 @@ def test_the_whole_corpus(tmp_path: Path) -> None:
     """300 recordings and 100 without the class: at most 5 ms off at any block's start or end and 1.5 ms in the median,
     none wrong, none false.
 
-    OVERLAY_CORPUS may name a folder in which the recordings stay, 2 GB: the second time takes a third of the time.
+    OVERLAY_CORPUS may name a folder in which the recordings stay, 1.4 GB: the second time takes a third of the time.
     """
     script, folder = Path(__file__).with_name("corpus.py"), os.environ.get("OVERLAY_CORPUS", tmp_path)
     command = [sys.executable, str(script), "300", "100", str(folder)]
