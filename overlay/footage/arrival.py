@@ -45,6 +45,8 @@ _LEAST_NOISE = 0.02
 _LEVELS = (0.1, 0.25, 0.5, 1.0, 2.0)
 _SIGNS = 8
 LEAST_BEEPS = 3
+_TEMPER = 4.0
+"""How many nats of an arrival count as one of a line's own: both are told by the same beeps."""
 
 Covariance = NDArray[np.complex128]
 
@@ -62,7 +64,7 @@ def at_direct_sound(lines: Sequence[Line], beeps: Sequence[Expected], kinds: Map
             there = there.moved(at)
             if at > _LAGS[0] + _EDGE:
                 break
-        moved.append((line.score + likelihood, there))
+        moved.append((line.score + likelihood / _TEMPER, there))
     return max(moved, key=lambda each: each[0])[1]
 
 
@@ -140,7 +142,10 @@ def _toeplitz(autocovariance: NDArray[np.complex128]) -> Covariance:
 
 
 def _likelihood(average: Envelope, noise: NDArray[np.complex128], template: Envelope) -> Floats:
-    """Log-likelihood of the average by (direct level and decay) and lag."""
+    """Log-likelihood of the average by (direct level and decay) and lag, against that of noise alone.
+
+    So it is the same in any unit, and averages of differently laid beeps may be compared.
+    """
     rooms = [(direct_db, decay) for direct_db in _DIRECT_DB for decay in _DECAYS]
     total = np.full((len(rooms), len(_LAGS)), -np.inf)
     if not len(average):
@@ -148,6 +153,8 @@ def _likelihood(average: Envelope, noise: NDArray[np.complex128], template: Enve
     floor = _LEAST_NOISE * float(np.max(np.abs(average) ** 2)) + 1e-9
     disturbed = _toeplitz(noise) + np.eye(_SPAN) * (0.05 * noise[0].real + floor)
     ways = _delayed(template)
+    plain = np.linalg.cholesky(disturbed)
+    alone = -np.sum(np.abs(np.linalg.solve(plain, average)) ** 2) - 2 * np.log(np.diagonal(plain).real).sum()
     # The average bordering its covariance: the last row of the factor is the average whitened.
     bordered = np.zeros((len(_LAGS), _SPAN + 1, _SPAN + 1), dtype=np.complex128)
     bordered[:, -1, :-1] = average.conj()
@@ -159,7 +166,7 @@ def _likelihood(average: Envelope, noise: NDArray[np.complex128], template: Enve
             factor = np.linalg.cholesky(bordered)
             volume = np.log(np.diagonal(factor, axis1=1, axis2=2)[:, :-1].real).sum(axis=1)
             np.logaddexp(fits, -np.sum(np.abs(factor[:, -1, :-1]) ** 2, axis=1) - 2 * volume, out=fits)
-    return total
+    return total - alone
 
 
 def _delayed(template: Envelope) -> NDArray[np.complex128]:
