@@ -41,7 +41,13 @@ def sums(built: Built) -> dict[str, str]:
 def test_every_carrier_at_once(tmp_path: Path) -> None:
     """The files that the plan asks for, and no other; the key's colour is told to editor and manifest."""
     settings = "pictures: {carrier: [qtrle, webm, key, fill-and-matte, png], all_in_one: true}"
-    built = made(tmp_path, settings)
+    # Three seconds: every carrier writes every frame of every layer.
+    (tmp_path / "small.yaml").write_text(
+        PLAN.split("blocks:")[0].replace("SETTINGS", settings)
+        + "blocks: [{intervals: [{name: Row, work: 2s}], preview: 1s}]\n",
+        "utf-8",
+    )
+    built = build(tmp_path / "small.yaml")
     pictures = {path.relative_to(built.folder / "pictures").as_posix() for path in built.folder.glob("pictures/*")}
     layers = ("timer", "titles", "previews", "progress", "all")
     endings = ("", "-qtrle.mov", ".webm", "-key.mp4", "-fill.mp4", "-matte.mp4")

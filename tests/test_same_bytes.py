@@ -22,19 +22,19 @@ import pytest
 
 PLAN = """\
 overlay: 1
-title: Small class
-language: [en]
+title: {en: Small class, es: Clase breve}
+language: [en, es]
 video: {size: 640x360, frame_rate: 29.97}
-timing: {work: 4.5s, rest: 5s, preview: 4s, between_blocks: 4s}
+timing: {work: 0.5s, rest: 0.3s, preview: 0.5s, between_blocks: 0.3s}
 look: {timer: {gauge: seconds}, fonts: [fonts/further.ttf]}
 tones: {stems: true, duck: true, listening_copy: true}
-pictures: {carrier: [prores, webm, fill-and-matte]}
+pictures: {carrier: [prores, qtrle, webm, key, fill-and-matte, png], all_in_one: true}
 exercises:
-  row: {name: Row, equipment: [band, chair], image: row.png}
+  row: {name: {en: Row, es: Remo}, equipment: [{en: band, es: banda}, {en: chair, es: silla}], image: row.png}
 blocks:
-  - {id: one, side: right, intervals: [{exercise: row, rest: 0s, cues: [Pull]}, {name: Press}]}
-  - {mirror: one, id: two}
-closing: {length: 2s}
+  - {id: one, side: right, intervals: [{exercise: row, cues: [{en: Pull, es: Tira}]}, {name: {en: Press, es: Empuje}}]}
+  - {mirror: one, id: two, preview: 0s}
+closing: {length: 0.4s}
 """
 MAIN = "import os, sys; os.umask(int(sys.argv.pop(1), 8)); from overlay.cli import main; main()"
 
@@ -88,6 +88,10 @@ def test_two_builds_give_the_same_bytes(folders: list[Path]) -> None:
     one, other = (files(folder) for folder in folders)
     assert one.keys() == other.keys()
     assert [name for name in one if one[name] != other[name]] == []
+    carried = {name.removeprefix("pictures/all") for name in one if name.startswith("pictures/all")}
+    assert carried >= {".mov", "-qtrle.mov", ".webm", "-key.mp4", "-fill.mp4", "-matte.mp4"}
+    assert len([name for name in carried if name.endswith(".png")]) > 100
+    assert one.keys() >= {"captions/es.srt", "paper/script-es.pdf"}
     endings = {name.rpartition(".")[2] for name in one}
     assert endings >= {"srt", "wav", "mp3", "mov", "webm", "mp4", "png", "pdf", "svg", "otio", "edl", "html", "json"}
 

@@ -15,12 +15,13 @@ COMMANDS = ("new", "check", "rehearse", "build", "sync", "proof", "verify", "ser
 
 _PATH = """\b
 A class from start to end:
-  overlay new my-class.yaml              write a plan to start from
-  overlay check my-class.yaml            proof-read it
-  overlay build my-class.yaml            make everything, paper included
-  overlay sync my-class.yaml clip.mp4    find the class in what you filmed
-  overlay proof my-class.yaml            a small film to watch before the edit
-  overlay verify my-class.yaml cut.mp4   check the finished edit
+  overlay new my-class.yaml                                a plan to start from
+  overlay check my-class.yaml                              proof-read it
+  overlay build my-class.yaml                              all, paper too
+  overlay sync my-class.yaml clip.mp4                      find it in clips
+  overlay build my-class.yaml --takes my-class-takes.yaml  fit it to the film
+  overlay proof my-class.yaml --takes my-class-takes.yaml  watch it first
+  overlay verify my-class.yaml cut.mp4                     check the edit
 
 Help on one command: overlay help build"""
 

@@ -1,6 +1,7 @@
 """Plans and recordings of every kind of wrong: read or refused in plain words, in little time and memory.
 
-More of them, by hand: `python tests/fuzz/plans.py 0 20000`, `python tests/fuzz/media.py FOLDER 0 500`.
+More of them, by hand: `python tests/fuzz/plans.py 0 20000`, `python tests/fuzz/media.py FOLDER 0 500`,
+and the largest classes at full size: `python tests/fuzz/largest.py FOLDER`.
 """
 
 from __future__ import annotations
@@ -66,6 +67,14 @@ def test_plans_by_grammar() -> None:
     ends = came_of(str(HERE / "plans.py"), "0", "80")["ends"]
     assert ends.keys() == {"refused", "written"}
     assert min(ends.values()) > 15
+
+
+def test_the_largest_classes_made_small(tmp_path: Path) -> None:
+    """All that is drawn, printed and written of classes at the limits of a plan, a share of each, in little memory."""
+    made = came_of(str(HERE / "largest.py"), str(tmp_path), "small")["made"]
+    assert len(made) == 6
+    assert min(made["long_texts"], made["unbroken"]) > 30
+    assert made["many_languages"] == 3 * 5 + 1
 
 
 def test_broken_recordings(tmp_path: Path) -> None:

@@ -183,3 +183,25 @@ def test_a_class_out_of_all_measure(tmp_path: Path) -> None:
     for words, plan in refused.items():
         with pytest.raises(plans.PlanError, match=words):
             plans.session_of(plans.parse_source(json.dumps(plan).encode(), "a.yaml"))
+
+
+def test_every_text_has_a_limit(tmp_path: Path) -> None:
+    """A text of 5,001 letters is refused where it stands, by the limit's number, in every place that takes one."""
+    long, notes = "x" * 5001, ("name", "setup", "easier", "harder", "watch", "camera", "position", "equipment")
+    block: dict[str, object] = {"id": "b", "side": "right", "intervals": [{"name": "Row"}]}
+    wrong: list[dict[str, object]] = [
+        {"title": long}, {"title": {"en": long}}, {"caution": long}, {"calls": {"next": long}},
+        {"calls": {"last": long}}, {"words": {"left": long}}, {"exercises": {"x" * 300: {"name": "Row"}}},
+        {"opening": {"length": "9s", "cues": [long]}}, {"closing": {"length": "9s", "cues": [long]}},
+        *({"exercises": {"row": {"name": "Row", note: long}}} for note in notes),
+        *({"blocks": [{**block, key: long}]} for key in ("id", "name")),
+        *({"blocks": [{**block, key: [long]}]} for key in ("preview_cues", "rest_cues")),
+        *({"blocks": [{**block, "intervals": [{"name": "Row", note: long}]}]} for note in notes),
+        *({"blocks": [{**block, "intervals": [{"name": "Row", "cues": [cue]}]}]} for cue in (long, {"say": long})),
+    ]  # fmt: skip
+    for keys in wrong:
+        plan = {"overlay": "1", "title": "A", "blocks": [block], **keys}
+        with pytest.raises(plans.PlanError) as refused:
+            plans.session_of(plans.parse_source(json.dumps(plan).encode(), "a.yaml"))
+        told = [mistake.message for mistake in refused.value.mistakes]
+        assert [message for message in told if "is the most here" in message], (list(keys), told)

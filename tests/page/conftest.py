@@ -22,18 +22,27 @@ STUBBED_CLOCK = """
 """
 
 
+STEPPED = """
+    // The player's timer is called by the test.
+    window.ticks = [];
+    window.setInterval = tick => window.ticks.push(tick);
+    window.clearInterval = () => {};
+"""
+
+
 @pytest.fixture(scope="session")
-def page_of(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str | Path], Path]:
-    """Builds the page of a plan, given as text or as a file, from the command's own function; gives its path."""
+def page_of(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Path]:
+    """Builds the page of a plan, given as text or as a file, from the command's own function, once, and what else is
+    named; gives its path."""
     made: dict[str | Path, Path] = {}
 
-    def page_of(plan: str | Path) -> Path:
+    def page_of(plan: str | Path, also: str = "tones") -> Path:
         if plan not in made:
             folder = tmp_path_factory.mktemp("page")
             path = plan if isinstance(plan, Path) else folder / "class.yaml"
             if isinstance(plan, str):
                 path.write_text(plan, encoding="utf-8")
-            made[plan] = build(path, out=folder / "out", only=["rehearsal", "tones"]).folder / "rehearsal.html"
+            made[plan] = build(path, out=folder / "out", only=["rehearsal", also]).folder / "rehearsal.html"
         return made[plan]
 
     return page_of
@@ -72,3 +81,9 @@ def _is_network(url: str) -> bool:
 def stubbed_clock() -> str:
     """The script that puts a clock of the test's in the place of the browser's audio."""
     return STUBBED_CLOCK
+
+
+@pytest.fixture(scope="session")
+def stepped_clock() -> str:
+    """The same, and the player's timer is left to the test as well, so that time goes on without waiting."""
+    return STUBBED_CLOCK + STEPPED

@@ -194,9 +194,9 @@ def test_clicks_and_touch(opened: Callable[..., Any]) -> None:
     assert place(page) == pytest.approx(718 / 2, abs=3)
 
 
-def test_a_block_goes_round(opened: Callable[..., Any], stubbed_clock: str) -> None:
+def test_a_block_goes_round(opened: Callable[..., Any], stepped_clock: str) -> None:
     """Where a repeated block ends it begins again, on the audio clock to the sample, until it is let go."""
-    stub = "window.samples = 48000 * 400;\n" + stubbed_clock
+    stub = f"window.samples = 48000 * 400;\n{stepped_clock}"
     page = opened(DEMO, stub=stub)
     begin = starts(page)
     data = json.loads(page.text_content("#class"))
@@ -209,9 +209,7 @@ def test_a_block_goes_round(opened: Callable[..., Any], stubbed_clock: str) -> N
     page.wait_for_selector(":root[data-playing='true']", state="attached")
     length = begin[last + 1] - begin[first]
     for second in range(0, int(3 * length) + 2):
-        page.evaluate(f"window.now = {second} + 0.1")
-        if second % 2 == 0:
-            page.wait_for_timeout(210)
+        page.evaluate(f"window.now = {second} + 0.1; for (const tick of window.ticks) tick()")
         if second % 20 == 0:
             page.evaluate("() => new Promise(done => requestAnimationFrame(() => done(true)))")
             expected = begin[first] + second % length
