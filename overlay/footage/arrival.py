@@ -166,7 +166,7 @@ def _likelihood(average: Envelope, noise: NDArray[np.complex128], template: Enve
             factor = np.linalg.cholesky(bordered)
             volume = np.log(np.diagonal(factor, axis1=1, axis2=2)[:, :-1].real).sum(axis=1)
             np.logaddexp(fits, -np.sum(np.abs(factor[:, -1, :-1]) ** 2, axis=1) - 2 * volume, out=fits)
-    return total - alone
+    return np.asarray(total - alone)
 
 
 def _delayed(template: Envelope) -> NDArray[np.complex128]:
