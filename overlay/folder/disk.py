@@ -8,6 +8,9 @@ import shutil
 from pathlib import Path
 from typing import BinaryIO, NamedTuple
 
+_PIECE_BYTES = 1 << 24
+"""Read at a time: after each piece a thread may have to wait for those that lay out the class."""
+
 
 class Content(NamedTuple):
     """What a file holds, by its size and its SHA-256 sum in hexadecimal."""
@@ -74,6 +77,8 @@ class Disk:
         """What a plain file holds; None where there is none of that name, or something else."""
         if path.is_symlink() or not path.is_file():
             return None
-        with path.open("rb") as file:
-            sha256 = hashlib.file_digest(file, "sha256").hexdigest()
-            return Content(file.tell(), sha256)
+        digest, piece = hashlib.sha256(), memoryview(bytearray(min(_PIECE_BYTES, path.stat().st_size + 1)))
+        with path.open("rb", buffering=0) as file:
+            while size_bytes := file.readinto(piece):
+                digest.update(piece[:size_bytes])
+            return Content(file.tell(), digest.hexdigest())

@@ -15,6 +15,9 @@ from overlay.folder.job import File, Job, Output
 from overlay.folder.manifest import MANIFEST, Entry, MadeFrom, manifest_text, sha256_of
 from overlay.folder.write import Writing
 
+_THREADS = 2
+"""That sum up files while the class is laid out."""
+
 
 class Filled(NamedTuple):
     """What was made this time, what of it stood there already just so, and what stands in the folder from an
@@ -48,9 +51,10 @@ def fill(
     """
     written: list[Entry] = []
     with Writing(folder, disk) as writing:
-        with ThreadPoolExecutor() as threads:
+        with ThreadPoolExecutor(_THREADS) as threads:
             # Most of the work where little is to be made is to sum up what stands there.
-            standing = threads.map(writing.stands, writing.listed)
+            largest_first = sorted(writing.listed.values(), key=lambda entry: -entry.bytes)
+            standing = threads.map(writing.stands, [entry.path for entry in largest_first])
             planned = _planned(outputs, job, elsewhere)
             list(standing)
         paths = {file.path for files in planned.values() for file in files}
