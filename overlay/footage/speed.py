@@ -31,7 +31,8 @@ _LEAST_TREND = 2e-4
 """Seconds a second that no clock is off by."""
 _MOST_LEFT = 0.005
 """Seconds by which beeps usually stray from an even trend at most."""
-_LEAST_BEEPS = 6
+_LEAST_BEEPS, _MOST_BEEPS = 6, 1000
+"""From so many a trend is told; of more, so many all over the class tell the same, and every two are compared."""
 _MEASURED = 1e-4
 """By how much a speed may be off by measuring alone."""
 
@@ -41,7 +42,8 @@ def speed_by_trend(beeps: Sequence[HeardBeep]) -> Fraction:
     heard = [(beep.expected.time, beep.error_ms / 1000) for beep in beeps if beep.error_ms is not None]
     if len(heard) < _LEAST_BEEPS:
         return Fraction(1)
-    times, errors = (np.array(each) for each in zip(*heard, strict=True))
+    some = heard[:: -(-len(heard) // _MOST_BEEPS)]
+    times, errors = (np.array(each) for each in zip(*some, strict=True))
     # The middle of all slopes between two beeps: a long beep whose pitch is off is heard anywhere (Theil and Sen).
     later, here = np.triu_indices(len(times), 1)
     apart = times[later] != times[here]
