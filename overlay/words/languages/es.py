@@ -127,7 +127,7 @@ NOTES = {
     "description_needs_nothing": "Solo necesitas un poco de espacio.",
     "notes_head": "{title}: notas para el montaje",
     "notes_place": (
-        "DÓNDE VA TODO\nCrea una línea de tiempo de {picture}. Coloca el material rodado de modo que la clase "
+        "DÓNDE VA CADA COSA\nCrea una línea de tiempo de {picture}. Coloca el material rodado de modo que la clase "
         "empiece en {zero}. Después coloca imágenes, señales y subtítulos en {start}, cada uno en su propia pista. "
         "Imágenes y señales duran {frames} fotogramas, como la clase: no hay que ajustar nada de oído."
     ),
