@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from overlay.footage.bands import BAND_RATE_HZ, LEAD, Envelope
+from overlay.footage.bands import BAND_RATE_HZ, LEAD
 from overlay.footage.evidence import Kind
 from overlay.footage.fit import REACH, Expected, Floats, Stretch
 
@@ -40,12 +40,13 @@ class Like:
     """Seconds since the stretch's own time."""
     trust: Floats
 
-    def sounds(self, values: Envelope, drift: float, lags: NDArray[np.int_] = LAGS) -> Complex:
-        """Values of the band or of the filter (beeps, lags) if the clock drifts so, their phases those of the sound."""
+    def sounds(self, drift: float) -> Complex:
+        """What the filter gives (beeps, lags) if the clock drifts so, its phases those of the sound."""
+        values = self.kind.matched
         at = self.expected + self.from_middle * drift
         whole = np.floor(at * BAND_RATE_HZ).astype(int)
         part = (at * BAND_RATE_HZ - whole)[:, None]
-        index = whole[:, None] + lags
+        index = whole[:, None] + LAGS
         is_inside = (index >= 0) & (index + 1 < len(values))
         index = np.clip(index, 0, len(values) - 2)
         answers = values[index] * (1 - part) + values[index + 1] * part
@@ -55,9 +56,7 @@ class Like:
     def sums(self, drift: float, more: Floats) -> Complex:
         """The sum of all beeps (drifts, lags) at drifts a little more than this one, in roots of nats."""
         turns = np.exp(2j * np.pi * self.kind.band.pitch_hz * np.outer(more, self.from_middle))
-        return np.asarray(
-            turns @ (self.sounds(self.kind.matched, drift) * self.trust[:, None]) / np.sqrt(self.trust.sum())
-        )
+        return np.asarray(turns @ (self.sounds(drift) * self.trust[:, None]) / np.sqrt(self.trust.sum()))
 
 
 def likes_of(kind: Kind, beeps: Sequence[Expected], stretches: Sequence[Stretch]) -> list[Like]:

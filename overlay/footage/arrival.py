@@ -68,13 +68,9 @@ def at_direct_sound(lines: Sequence[Line], beeps: Sequence[Expected], kinds: Map
     return max(moved, key=lambda each: each[0])[1]
 
 
-def lag_of_direct_sound(line: Line, peaks: Sequence[Peak], kinds: Mapping[str, Kind]) -> float:
-    """Seconds from the line through the peaks to the direct sound's beginning; 0 where too little is heard."""
-    return _arrival(line, peaks, kinds)[0]
-
-
 def _arrival(line: Line, peaks: Sequence[Peak], kinds: Mapping[str, Kind]) -> tuple[float, float]:
-    """Seconds from the line to the direct sound's beginning, and how likely it is there (nats)."""
+    """Seconds from the line to the direct sound's beginning, and how likely it is there (nats): 0 where too little is
+    heard."""
     total = np.zeros((len(_DIRECT_DB) * len(_DECAYS), len(_LAGS)))
     for name, kind in kinds.items():
         mine = [peak for peak in peaks if peak.beep.kind == name and (peak.weight > 0 or line.keeps_phase)]

@@ -105,7 +105,7 @@ def _coherence(sums: Sequence[tuple[Like, Complex]], drift: float) -> float:
         for like, total in mine:
             if len(like.trust) > 1:
                 added += float(np.abs(total[at]) ** 2)
-                whole += float(np.sum(like.trust * np.abs(like.sounds(like.kind.matched, drift)[:, at]) ** 2))
+                whole += float(np.sum(like.trust * np.abs(like.sounds(drift)[:, at]) ** 2))
     return added / whole if whole else 0.0
 
 

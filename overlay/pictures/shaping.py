@@ -79,9 +79,7 @@ def _shaped(text: str, role: str, size_px: int, fonts: Fonts, right_to_left: boo
 _kept = lru_cache(maxsize=8192)(_shaped)
 
 
-@lru_cache(maxsize=1024)
-def _runs(text: str, faces: tuple[Face, ...], right_to_left: bool) -> tuple[_Run, ...]:
-    """The same at every size, so that a size is soon found."""
+def _runs(text: str, faces: tuple[Face, ...], right_to_left: bool) -> list[_Run]:
     levels = levels_of(text, right_to_left=right_to_left)
     kinds = list(zip(_faces(text, faces), _scripts(text), levels, strict=True))
     runs: list[_Run] = []
@@ -90,7 +88,7 @@ def _runs(text: str, faces: tuple[Face, ...], right_to_left: bool) -> tuple[_Run
         end = start + len(list(same))
         runs.append(_Run(text[start:end], *kind))
         start = end
-    return tuple(runs)
+    return runs
 
 
 def _faces(text: str, faces: tuple[Face, ...]) -> list[Face]:

@@ -78,7 +78,11 @@ def nearest(value: Fraction) -> int:
     >>> [nearest(Fraction(n, 2)) for n in (1, 3, 5)]
     [1, 2, 3]
     """
-    return (2 * value.numerator + value.denominator) // (2 * value.denominator)
+    return _nearest(value.numerator, value.denominator)
+
+
+def _nearest(numerator: int, denominator: int) -> int:
+    return (2 * numerator + denominator) // (2 * denominator)
 
 
 def time_to_frame(time: Fraction, rate: FrameRate) -> int:
@@ -100,7 +104,7 @@ def countdown_frames(end: Fraction, rate: FrameRate, steps_a_second: int = 1) ->
     last, step = end * rate.value, rate.value / steps_a_second
     unit = lcm(last.denominator, step.denominator)
     last_units, step_units = int(last * unit), int(step * unit)
-    return lambda left: (2 * (last_units - left * step_units) + unit) // (2 * unit)
+    return lambda left: _nearest(last_units - left * step_units, unit)
 
 
 def frame_to_time(frame: int, rate: FrameRate) -> Fraction:

@@ -8,10 +8,10 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from overlay.footage.arrival import lag_of_direct_sound
+from overlay.footage.arrival import at_direct_sound
 from overlay.footage.bands import bands_of, template_of
 from overlay.footage.evidence import Kind, kind_of, presence
-from overlay.footage.fit import Expected, Line, Peak, Stretch, peaks_of, through
+from overlay.footage.fit import Expected, Line, Peak, Stretch, through
 from overlay.footage.phase import in_phase
 from overlay.footage.search import Planned
 from overlay.plan.outputs import ToneSettings
@@ -73,6 +73,6 @@ def test_the_direct_sound_is_found_before_the_room(corpus: SimpleNamespace, rati
         kinds[name] = kind_of(name, band, template_of(sounding.samples, RATE_HZ, pitches[name]), there)
     line, *_ = in_phase(beeps, kinds, [Stretch(0.01, 60.0)])
     assert line.keeps_phase
-    lag = lag_of_direct_sound(line, peaks_of(line, beeps, kinds), kinds)
-    assert line.drift == pytest.approx(0, abs=1e-6)
-    assert line.offsets[0] + lag == pytest.approx(0, abs=0.0015)
+    direct = at_direct_sound([line], beeps, kinds)
+    assert direct.drift == pytest.approx(0, abs=1e-6)
+    assert direct.offsets[0] == pytest.approx(0, abs=0.0015)
