@@ -169,9 +169,9 @@ CATALOG: dict[str, Output] = {
         Output("all", "joined-layers", pictures.all_layers, draws=True, on_request=True),
         Output("stills", "still", pictures.stills, draws=True),
         Output("sheet", "contact-sheet", pictures.sheet, draws=True, on_request=True),
-        Output("shot-list", "paper", _shot_list, draws=True),
-        Output("script", "paper", _script, draws=True),
-        Output("strip", "paper", _strip, draws=True),
+        Output("shot-list", "paper", _shot_list, draws=True, ahead=True),
+        Output("script", "paper", _script, draws=True, ahead=True),
+        Output("strip", "paper", _strip, draws=True, ahead=True),
         Output("handoff", "handoff", _handoff),
         Output("rehearsal", "rehearsal", _rehearsal),
     )

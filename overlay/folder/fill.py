@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import contextmanager
+from dataclasses import replace as changed
 from pathlib import Path, PurePosixPath
 from typing import NamedTuple
 
@@ -47,15 +49,17 @@ def fill(
 
     Where the manifest says that the same inputs made a file before, and it still is as it was written, it is taken
     as it is, unless `anew`. Raises UsageError where a file in the way is not ours or was changed since (unless
-    `replace`), before anything is made; MachineError when the disk refuses; the folder then holds what it held.
+    `replace`), before anything is written; MachineError when the disk refuses; the folder then holds what it held.
     """
     written: list[Entry] = []
-    with Writing(folder, disk) as writing:
+    with Writing(folder, disk) as writing, _one_ahead() as maker:
         with ThreadPoolExecutor(_THREADS) as threads:
             # Most of the work where little is to be made is to sum up what stands there.
             largest_first = sorted(writing.listed.values(), key=lambda entry: -entry.bytes)
             standing = threads.map(writing.stands, [entry.path for entry in largest_first])
-            planned = _planned(outputs, job, elsewhere)
+            # Pages are set meanwhile, and begun before layers are laid out.
+            begun = _begun(outputs, job, writing, maker, anew=anew) if elsewhere is None else {}
+            planned = _planned(outputs, job, elsewhere, begun)
             list(standing)
         paths = {file.path for files in planned.values() for file in files}
         _refuse_what_is_not_ours(writing, paths, replace=replace)
@@ -79,11 +83,42 @@ def fill(
     return Filled(tuple(written), tuple(outdated), tuple(reused))
 
 
+@contextmanager
+def _one_ahead() -> Iterator[ThreadPoolExecutor]:
+    """A thread that makes one file after another before their turn; what it has not begun when this ends is left."""
+    maker = ThreadPoolExecutor(1)
+    try:
+        yield maker
+    finally:
+        maker.shutdown(cancel_futures=True)
+
+
+def _begun(
+    outputs: Sequence[Output], job: Job, writing: Writing, maker: ThreadPoolExecutor, *, anew: bool
+) -> dict[Output, list[File]]:
+    """The files that are made ahead: begun, where they must be made."""
+
+    def begun(file: File) -> File:
+        file = changed(file, inputs_sha256=_inputs_sha256(file))
+        if not anew and writing.was_made_from(file.path, file.inputs_sha256):
+            return file
+        return changed(file, content=_pieces(maker.submit(list, file.content)))
+
+    return {output: [begun(file) for file in output.make(job)] for output in outputs if output.ahead}
+
+
+def _pieces(made: Future[list[bytes]]) -> Iterator[bytes]:
+    yield from made.result()
+
+
 def _planned(
-    outputs: Sequence[Output], job: Job, elsewhere: Mapping[str, Sequence[File]] | None
+    outputs: Sequence[Output],
+    job: Job,
+    elsewhere: Mapping[str, Sequence[File]] | None,
+    begun: Mapping[Output, list[File]],
 ) -> dict[Output, list[File]]:
     if elsewhere is None:
-        return {output: list(output.make(job)) for output in outputs}
+        return {output: begun.get(output) or list(output.make(job)) for output in outputs}
     left = dict(elsewhere)
     return {output: list(left.pop(output.kind, ())) for output in outputs}
 

@@ -142,7 +142,7 @@ class Output:
     """One row of the table.
 
     `draws` says that words of the plan are set in the tool's fonts, `on_request` that it is only made
-    when it is named.
+    when it is named, `ahead` that its files are made before their turn, beside others.
     """
 
     name: str
@@ -150,3 +150,4 @@ class Output:
     make: Callable[[Job], Iterator[File]]
     draws: bool = False
     on_request: bool = False
+    ahead: bool = False

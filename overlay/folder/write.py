@@ -106,6 +106,11 @@ class Writing:
         """Whether a file still is what the manifest says."""
         return self.stands(entry.path) == (entry.bytes, entry.sha256)
 
+    def was_made_from(self, path: str, inputs_sha256: str | None) -> bool:
+        """Whether the manifest says that these inputs made a file."""
+        before = self.listed.get(path)
+        return before is not None and inputs_sha256 is not None and before.inputs_sha256 == inputs_sha256
+
     def write(
         self, file: File, kind: str, plan_sha256: str, inputs_sha256: str | None = None, *, anew: bool = False
     ) -> Entry:
@@ -114,8 +119,8 @@ class Writing:
 
         Raises MachineError where the disk refuses.
         """
-        before = None if anew else self.listed.get(file.path)
-        if before and inputs_sha256 and before.inputs_sha256 == inputs_sha256 and self.is_as_listed(before):
+        before = self.listed.get(file.path)
+        if before and not anew and self.was_made_from(file.path, inputs_sha256) and self.is_as_listed(before):
             content, details = Content(before.bytes, before.sha256), before.details
         else:
             content = self._again(file, file.same_as) if file.same_as is not None else self._write(file)

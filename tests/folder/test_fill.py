@@ -10,14 +10,16 @@ import shutil
 import subprocess
 import sys
 import tempfile
+import threading
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
 
 from overlay.errors import EXIT_MACHINE, MachineError, UsageError
-from overlay.folder.fill import fill
+from overlay.folder.fill import Filled, fill
 from overlay.folder.job import File, Output
 from overlay.folder.manifest import MadeFrom
 from overlay.pipeline import build
@@ -110,6 +112,34 @@ def test_others_files_are_told_before_anything_is_made(tmp_path: Path) -> None:
     with pytest.raises(UsageError, match=r"captions/a\.srt, captions/b\.srt, captions/c\.srt\.$") as caught:
         fill(tmp_path, [row(*(File(name, never()) for name in names))], faulty.job(), MadeFrom("sum"), lambda _: None)
     assert "--replace" in str(caught.value.remedy)
+
+
+def test_what_is_made_ahead(tmp_path: Path) -> None:
+    """Pages are made by a thread of their own, but only those that are needed, and their errors are ours."""
+    threads = []
+
+    def page(words: bytes) -> Iterator[bytes]:
+        threads.append(threading.current_thread())
+        yield words
+
+    def made(*files: File) -> Filled:
+        return fill(tmp_path, [replace(row(*files), ahead=True)], faulty.job(), MadeFrom("sum"), lambda _: None)
+
+    made(File("a.txt", page(b"a"), inputs=("a",)), File("b.txt", page(b"b"), inputs=("b",)))
+    assert len(set(threads)) == 1
+    assert threads[0] is not threading.current_thread()
+    again = made(File("a.txt", never(), inputs=("a",)), File("b.txt", page(b"c"), inputs=("c",)))
+    assert [entry.path for entry in again.reused] == ["a.txt"]
+    before = files(tmp_path)
+    assert (before["a.txt"], before["b.txt"]) == (b"a", b"c")
+    with pytest.raises(MachineError, match="never made"):
+        made(File("a.txt", unset(), inputs=("d",)))
+    assert files(tmp_path) == before
+
+
+def unset() -> Iterator[bytes]:
+    raise MachineError("This page was never made.", remedy="None.")
+    yield b""
 
 
 @pytest.mark.parametrize("replace", [False, True])
