@@ -18,7 +18,7 @@ from functools import cache
 from pathlib import Path
 
 from overlay.plan.look import font_folder
-from overlay.versions import versions
+from overlay.versions import builds
 
 LIMIT_BYTES = 256_000_000
 _WAIT_SECONDS = 2.0
@@ -123,7 +123,7 @@ def tool_sum() -> bytes:
             if not name.startswith("fonts/") and path.suffix != ".pyc":
                 total.update(name.encode("utf-8"))
                 total.update(hashlib.blake2b(path.read_bytes()).digest())
-    total.update(repr(versions()).encode("utf-8"))
+    total.update(repr(builds()).encode("utf-8"))
     return total.digest()
 
 
