@@ -96,7 +96,7 @@ def film(path: Path, sound: np.ndarray, before: float = 0.0) -> None:
     with av.open(str(path), "w") as container:
         picture = container.add_stream("mpeg4", rate=30)
         picture.width, picture.height, picture.pix_fmt = 64, 48, "yuv420p"
-        track = container.add_stream("aac", rate=rate_hz, layout="mono")
+        track = container.add_stream("aac", rate=rate_hz, layout="mono", options={"aac_coder": "fast"})
         gray = av.VideoFrame.from_ndarray(np.full((48, 64, 3), 90, np.uint8), format="rgb24")
         for number in range(int(len(heard) / rate_hz * 30)):
             gray.pts = number

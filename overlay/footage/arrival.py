@@ -9,7 +9,7 @@ tried out. All kinds tell about the same time, and each pitch meets the room in 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,6 +29,8 @@ _MARGIN = 40
 _STEP = 0.001
 _LAGS = np.arange(-0.080, 0.0121, _STEP)
 """Seconds from the line to the direct sound: rooms delay peaks, they never hasten them much."""
+_COARSE, _LIKELIEST = 2, 3
+"""Of these every second is tried, then those beside the likeliest few: a beep's beginning is not sharper than that."""
 _EDGE, _MOST_MOVES = 0.005, 3
 """Where the direct sound seems to be so near the first of these (seconds), it is looked for again from there: in a hard
 room a beep may be loudest a tenth of a second late."""
@@ -56,11 +58,12 @@ def at_direct_sound(lines: Sequence[Line], beeps: Sequence[Expected], kinds: Map
 
     Of several lines, the one on which the beeps as a whole best begin as sound in a room does.
     """
+    rooms = {name: _Rooms(kind.template) for name, kind in kinds.items()}
     moved = []
     for line in lines:
         there = line
         for _ in range(_MOST_MOVES):
-            at, likelihood = _arrival(there, peaks_of(there, beeps, kinds), kinds)
+            at, likelihood = _arrival(there, peaks_of(there, beeps, kinds), kinds, rooms)
             there = there.moved(at)
             if at > _LAGS[0] + _EDGE:
                 break
@@ -68,19 +71,30 @@ def at_direct_sound(lines: Sequence[Line], beeps: Sequence[Expected], kinds: Map
     return max(moved, key=lambda each: each[0])[1]
 
 
-def _arrival(line: Line, peaks: Sequence[Peak], kinds: Mapping[str, Kind]) -> tuple[float, float]:
+def _arrival(
+    line: Line, peaks: Sequence[Peak], kinds: Mapping[str, Kind], rooms: Mapping[str, _Rooms]
+) -> tuple[float, float]:
     """Seconds from the line to the direct sound's beginning, and how likely it is there (nats): 0 where too little is
     heard."""
-    total = np.zeros((len(_DIRECT_DB) * len(_DECAYS), len(_LAGS)))
+    heard = []
     for name, kind in kinds.items():
         mine = [peak for peak in peaks if peak.beep.kind == name and (peak.weight > 0 or line.keeps_phase)]
-        if len(mine) >= LEAST_BEEPS:
-            average, noise = _average(line, mine, kind)
-            total += _likelihood(average, noise, kind.template)
-    if not total.any():
+        average, noise = _average(line, mine, kind)
+        if len(average):
+            heard.append((average, noise, rooms[name]))
+    if not heard:
         return 0.0, 0.0
-    total -= np.abs(_LAGS) / _USUAL_LAG
-    posterior = np.logaddexp.reduce(total, axis=0)
+
+    def likely(lags: NDArray[np.intp]) -> Floats:
+        total = sum(_likelihood(*each, lags) for each in heard) - np.abs(_LAGS[lags]) / _USUAL_LAG
+        return np.asarray(np.logaddexp.reduce(total, axis=0))
+
+    posterior = np.full(len(_LAGS), -np.inf)
+    coarse = np.arange(0, len(_LAGS), _COARSE)
+    posterior[coarse] = likely(coarse)
+    best = np.argsort(posterior)[-_LIKELIEST:]
+    beside = np.setdiff1d(np.clip([best - 1, best + 1], 0, len(_LAGS) - 1), coarse)
+    posterior[beside] = likely(beside)
     at = int(np.clip(np.argmax(posterior), 1, len(_LAGS) - 2))
     left, here, right = posterior[at - 1 : at + 2]
     bend = left - 2 * here + right
@@ -89,7 +103,11 @@ def _arrival(line: Line, peaks: Sequence[Peak], kinds: Mapping[str, Kind]) -> tu
 
 
 def _average(line: Line, peaks: Sequence[Peak], kind: Kind) -> tuple[Envelope, NDArray[np.complex128]]:
-    """The mean recording of a kind's beeps around their beginning, and the autocovariance of the noise left in it."""
+    """The mean recording of a kind's beeps around their beginning, and the autocovariance of the noise left in it; both
+    empty where there are too few."""
+    nothing = np.zeros(0, dtype=np.complex64), np.zeros(0, dtype=np.complex128)
+    if len(peaks) < LEAST_BEEPS:
+        return nothing
     rows = []
     answers = {id(peak): answer_at(kind, line.at(peak.beep)) for peak in peaks}
     common: dict[int, complex] = {}
@@ -113,7 +131,7 @@ def _average(line: Line, peaks: Sequence[Peak], kind: Kind) -> tuple[Envelope, N
         else:
             rows.append((piece * np.conj(answer), others, abs(answer) ** 2))
     if len(rows) < LEAST_BEEPS:
-        return np.zeros(0, dtype=np.complex64), np.zeros(0, dtype=np.complex128)
+        return nothing
     pieces = np.array([piece for piece, _, _ in rows])
     usual = float(np.median([others for _, others, _ in rows]))
     trust = np.array([1 / (others + usual) for _, others, _ in rows])
@@ -137,26 +155,56 @@ def _toeplitz(autocovariance: NDArray[np.complex128]) -> Covariance:
     return np.where(lags >= 0, autocovariance[np.abs(lags)], autocovariance[np.abs(lags)].conj())
 
 
-def _likelihood(average: Envelope, noise: NDArray[np.complex128], template: Envelope) -> Floats:
-    """Log-likelihood of the average by (direct level and decay) and lag, against that of noise alone.
+class _Rooms:
+    """What a kind of beep sounds like at its beginning in rooms of all kinds, by the lag of the direct sound."""
+
+    def __init__(self, template: Envelope) -> None:
+        ways = _delayed(template)
+        direct = ways[: len(_LAGS)]
+        self._direct: Covariance = direct[:, :, None] * direct[:, None, :].conj()
+        self._behind = {decay: _behind(ways, decay) for decay in _DECAYS}
+
+    def covariances(self, lags: NDArray[np.intp]) -> Iterator[Covariance]:
+        """Covariances (lags, values, values) in each kind of room."""
+        for direct_db in _DIRECT_DB:
+            for decay in _DECAYS:
+                power = 13.8 / decay * _STEP * 10 ** (-direct_db / 10) * _falls(decay) ** (_FIRST_WALL / _STEP)
+                yield self._direct[lags] + power * self._behind[decay][lags]
+
+
+def _falls(decay: float) -> float:
+    """How much of a room's sound is left a step later."""
+    return float(np.exp(-13.8 * _STEP / decay))
+
+
+def _behind(ways: NDArray[np.complex128], decay: float) -> Covariance:
+    """Covariances (lags, values, values) of what a room answers after the direct sound, by that sound's lag."""
+    covariance = np.zeros((len(_LAGS), _SPAN, _SPAN), dtype=np.complex128)
+    walls = round(_FIRST_WALL / _STEP)
+    behind = np.zeros((_SPAN, _SPAN), dtype=np.complex128)
+    for number in range(len(ways) - 1, -1, -1):
+        if number + walls < len(ways):
+            behind = _falls(decay) * behind + np.outer(ways[number + walls], ways[number + walls].conj())
+        if number < len(_LAGS):
+            covariance[number] = behind
+    return covariance
+
+
+def _likelihood(average: Envelope, noise: NDArray[np.complex128], rooms: _Rooms, lags: NDArray[np.intp]) -> Floats:
+    """Log-likelihood of the average by (kind of room, lag), against that of noise alone.
 
     So it is the same in any unit, and averages of differently laid beeps may be compared.
     """
-    rooms = [(direct_db, decay) for direct_db in _DIRECT_DB for decay in _DECAYS]
-    total = np.full((len(rooms), len(_LAGS)), -np.inf)
-    if not len(average):
-        return np.zeros_like(total)
+    total = np.full((len(_DIRECT_DB) * len(_DECAYS), len(lags)), -np.inf)
     floor = _LEAST_NOISE * float(np.max(np.abs(average) ** 2)) + 1e-9
     disturbed = _toeplitz(noise) + np.eye(_SPAN) * (0.05 * noise[0].real + floor)
-    ways = _delayed(template)
     plain = np.linalg.cholesky(disturbed)
     alone = -np.sum(np.abs(np.linalg.solve(plain, average)) ** 2) - 2 * np.log(np.diagonal(plain).real).sum()
     # The average bordering its covariance: the last row of the factor is the average whitened.
-    bordered = np.zeros((len(_LAGS), _SPAN + 1, _SPAN + 1), dtype=np.complex128)
+    bordered = np.zeros((len(lags), _SPAN + 1, _SPAN + 1), dtype=np.complex128)
     bordered[:, -1, :-1] = average.conj()
     bordered[:, -1, -1] = float(np.sum(np.abs(average) ** 2)) / floor * 2
-    for fits, (direct_db, decay) in zip(total, rooms, strict=True):
-        room = _room_covariance(ways, direct_db, decay)
+    for fits, room in zip(total, rooms.covariances(lags), strict=True):
         for level in _LEVELS:
             bordered[:, :-1, :-1] = room * level + disturbed
             factor = np.linalg.cholesky(bordered)
@@ -174,21 +222,6 @@ def _delayed(template: Envelope) -> NDArray[np.complex128]:
     delays = np.arange(_LAGS[0], (_SPAN - _BEFORE) / _RATE_HZ, _STEP)
     first = 512 - _BEFORE * _EVERY
     return np.array([_moved(plain, -delay * BAND_RATE_HZ)[first::_EVERY][:_SPAN] for delay in delays])
-
-
-def _room_covariance(ways: NDArray[np.complex128], direct_db: float, decay: float) -> Covariance:
-    """Covariances (lags, values, values) of a beep's beginning in rooms of a kind, by the lag of the direct sound."""
-    falls = np.exp(-13.8 * _STEP / decay)
-    power = 13.8 / decay * _STEP * 10 ** (-direct_db / 10) * falls ** (_FIRST_WALL / _STEP)
-    covariance = np.zeros((len(_LAGS), _SPAN, _SPAN), dtype=np.complex128)
-    walls = round(_FIRST_WALL / _STEP)
-    behind = np.zeros((_SPAN, _SPAN), dtype=np.complex128)
-    for number in range(len(ways) - 1, -1, -1):
-        if number + walls < len(ways):
-            behind = falls * behind + np.outer(ways[number + walls], ways[number + walls].conj())
-        if number < len(_LAGS):
-            covariance[number] = np.outer(ways[number], ways[number].conj()) + power * behind
-    return covariance
 
 
 def _excerpt(values: Envelope, at: float) -> Envelope | None:

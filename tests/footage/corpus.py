@@ -81,7 +81,7 @@ def kept(path: Path, make: Callable[[Path], object]) -> Path:
     return path
 
 
-def class_filmed(number: int, folder: Path) -> SimpleNamespace:
+def class_filmed(number: int, folder: Path, coder: str = "twoloop") -> SimpleNamespace:
     """Recording `number` of a class, made if `folder` does not hold it, and what is true of it."""
     dice = random.Random(number)
     name = "twenty minutes" if number % 15 == 0 else dice.choice(list(CLASSES))
@@ -111,7 +111,7 @@ def class_filmed(number: int, folder: Path) -> SimpleNamespace:
         shape["gap"] = (at, at + dice.uniform(0.5, 8))
     path = kept(
         folder / f"class-{number}.mp4",
-        lambda at: recordings.write_mp4(at, recordings.filmed(timeline, session.tones, how), **shape),
+        lambda at: recordings.write_mp4(at, recordings.filmed(timeline, session.tones, how), coder=coder, **shape),
     )
     rate, zero = 1 + how.ppm * 1e-6, float(shape["sound_start"] - shape["picture_start"])
     truths = [
@@ -121,9 +121,9 @@ def class_filmed(number: int, folder: Path) -> SimpleNamespace:
     return SimpleNamespace(name=name, session=session, timeline=timeline, how=how, path=path, truths=truths)
 
 
-def class_recording(number: int, folder: Path) -> dict[str, Any]:
+def class_recording(number: int, folder: Path, coder: str = "twoloop") -> dict[str, Any]:
     """Listen to recording `number` of a class, and tell what came out against what is true."""
-    made = class_filmed(number, folder)
+    made = class_filmed(number, folder, coder)
     return class_result(number, made, locate(listen(made.timeline, made.session.tones, made.path)))
 
 
@@ -156,7 +156,7 @@ def class_result(number: int, made: SimpleNamespace, answer: Answer) -> dict[str
     }
 
 
-def other_filmed(number: int, folder: Path) -> SimpleNamespace:
+def other_filmed(number: int, folder: Path, coder: str = "twoloop") -> SimpleNamespace:
     """Recording `number` without the class that is asked for, made if `folder` does not hold it."""
     dice = random.Random(10_000 + number)
     name = dice.choice(list(CLASSES))
@@ -174,14 +174,14 @@ def other_filmed(number: int, folder: Path) -> SimpleNamespace:
         )
     path = kept(
         folder / f"other-{number}.mp4",
-        lambda at: recordings.write_mp4(at, recordings.filmed(played, session.tones, how)),
+        lambda at: recordings.write_mp4(at, recordings.filmed(played, session.tones, how), coder=coder),
     )
     return SimpleNamespace(name=name, session=session, timeline=timeline, what=what, path=path)
 
 
-def other_recording(number: int, folder: Path) -> dict[str, Any]:
+def other_recording(number: int, folder: Path, coder: str = "twoloop") -> dict[str, Any]:
     """Listen for the class in recording `number` without it."""
-    made = other_filmed(number, folder)
+    made = other_filmed(number, folder, coder)
     return other_result(number, made, locate(listen(made.timeline, made.session.tones, made.path)))
 
 

@@ -264,10 +264,12 @@ def write_mp4(
     gap: tuple[float, float] | None = None,
     picture_seconds: float | None = None,
     codec: str = "aac",
+    coder: str = "fast",
 ) -> Path:
     """A file with a small picture and AAC at 64 kb/s, each starting at its own time; `gap` leaves packets out.
 
-    `sound` is at 48 kHz; another `rate_hz` is that of the file.
+    `sound` is at 48 kHz; another `rate_hz` is that of the file. `coder` is how FFmpeg codes AAC: `twoloop` is finer
+    and takes four times as long.
     """
     options = {"movie_timescale": "48000"} if path.suffix == ".mp4" else {}  # else starts are whole milliseconds
     seconds = picture_seconds if picture_seconds is not None else len(sound) / RATE_HZ if sound is not None else 1.0
@@ -277,7 +279,8 @@ def write_mp4(
         video.time_base = video.codec_context.time_base = Fraction(1, 60000)
         audio = None
         if sound is not None:
-            audio = container.add_stream(codec, rate=rate_hz, layout="mono")
+            how = {"aac_coder": coder} if codec == "aac" else {}
+            audio = container.add_stream(codec, rate=rate_hz, layout="mono", options=how)
             if codec == "aac":
                 audio.bit_rate = 64_000
         if rotated:

@@ -30,18 +30,18 @@ overlay: 1
 title: Small class
 language: en
 video: {size: SIZE, frame_rate: RATE, timecode: non-drop, start: "01:00:00:00"}
-timing: {work: 9s, rest: 5s, preview: 5s, between_blocks: 4s}
+timing: {work: 8s, rest: 5s, preview: 5s, between_blocks: 4s}
 blocks:
   - {id: one, name: Pull, side: right, intervals: [{name: Row, cues: [Sit tall before you pull.]}, {name: Press}]}
-  - {mirror: one, id: two, name: Other pull}
-closing: {length: 12s, cues: [That is the class.]}
+closing: {length: 6s, cues: [That is the class.]}
 """
+TWO_BLOCKS = PLAN.replace("closing:", "  - {mirror: one, id: two, name: Other pull}\nclosing:")
 
 
-def plan_in(folder: Path, size: str = "1920x1080", rate: str = "25", more: str = "") -> Path:
+def plan_in(folder: Path, size: str = "1920x1080", rate: str = "25", more: str = "", text: str = PLAN) -> Path:
     folder.mkdir(exist_ok=True)
     path = folder / "a.yaml"
-    path.write_text(PLAN.replace("SIZE", size).replace("RATE", rate) + more, encoding="utf-8")
+    path.write_text(text.replace("SIZE", size).replace("RATE", rate) + more, encoding="utf-8")
     return path
 
 
@@ -133,7 +133,7 @@ def test_pictures_captions_and_label_are_there(tmp_path: Path, size: str) -> Non
 
 def test_over_footage(corpus: SimpleNamespace, tmp_path: Path) -> None:
     """Footage of beeps alone: what the camera heard and what we play fall on the same frames; a gap is told."""
-    path = plan_in(tmp_path, "1080x1080", rate="29.97")
+    path = plan_in(tmp_path, "1080x1080", rate="29.97", text=TWO_BLOCKS)
     session = parse_plan(path.read_bytes(), "a.yaml")
     timeline = lay_out(session).timeline
     second = next(segment.start for segment in timeline.segments if segment.block == "two")
@@ -186,7 +186,7 @@ def test_nobody_elses_file_is_written_over(tmp_path: Path) -> None:
 def test_a_leader_flashes(tmp_path: Path) -> None:
     """The white frame of the leader is white in the proof, but for the label."""
     path = plan_in(tmp_path, more="tones: {leader: true}\n")
-    assert overlay(tmp_path, "proof", "a.yaml", "--full").returncode == 0
+    assert overlay(tmp_path, "proof", "a.yaml").returncode == 0
     flash = timeline_of(path).flash_frame
     assert flash == 25
     pictures, _ = pictures_of(tmp_path / "a-proof.mp4")

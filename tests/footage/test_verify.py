@@ -38,7 +38,8 @@ def judged(path: Path, *captions: Path, at: Fraction | None = None) -> tuple[Ver
 def clean(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The plan's own outputs put together, captions embedded."""
     folder = tmp_path_factory.mktemp("clean")
-    path: Path = cuts.cut(folder / "clean.mp4", cuts.sound(), captions=cuts.srt_file(folder / "a.srt"))
+    captions, finer = cuts.srt_file(folder / "a.srt"), ["-aac_coder", "twoloop"]
+    path: Path = cuts.cut(folder / "clean.mp4", cuts.sound(), captions=captions, options=finer)
     return path
 
 
