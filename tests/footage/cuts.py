@@ -29,8 +29,8 @@ PLAN = """\
 overlay: 1
 title: A short class
 video: {frame_rate: 29.97}
-timing: {work: 9s, rest: 5s, preview: 7s, between_blocks: 10s}
-opening: {length: 6s, cues: [Have a chair and a band ready.]}
+timing: {work: 12s, rest: 8s, preview: 10s, between_blocks: 16s}
+opening: {length: 8s, cues: [Have a chair and a band ready.]}
 blocks:
   - id: legs
     name: Legs
@@ -45,7 +45,7 @@ blocks:
     intervals:
       - {name: Band row, cues: [Press the shoulders down first.]}
       - {name: Pull-apart, cues: [Breathe out as you open.]}
-closing: {length: 6s, cues: [That was it. Well done.]}
+closing: {length: 8s, cues: [That was it. Well done.]}
 """
 SESSION = session_of(parse_source(PLAN.encode(), "a.yaml"))
 TIMELINE = lay_out(SESSION).timeline
