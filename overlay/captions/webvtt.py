@@ -9,15 +9,16 @@ from overlay.timeline.chapters import chapters_of
 from overlay.timeline.model import Timeline
 from overlay.units.clock import frame_to_ms
 
-LINE_HEIGHT_PERCENT = 6
-"""Of the picture's height: readers set text at 5 % of it (WebVTT, section 7.4), with about a fifth between lines."""
+LINE_HEIGHT_PERCENT = 6.9
+"""Of the picture's height: readers set text at 5 % of it (WebVTT, section 7.4) in a font of their own, and lines are as
+high as that makes them: 1.362 times in Noto Sans, one of the highest for Latin (its `hhea` table)."""
 
 
 def webvtt_text(timeline: Timeline, language: str) -> str:
     """The cues of one language as WebVTT, to be stored as UTF-8. The form of one cue:
 
         1
-        00:00:13.113 --> 00:00:14.314 line:89% position:50% size:75% align:center
+        00:00:13.113 --> 00:00:14.314 line:88.1% position:50% size:75% align:center
         Lead with the elbow
 
     The identifier counts from 1. Times are whole milliseconds, floored from the frame.

@@ -209,7 +209,7 @@ def test_the_head_says_title_and_language() -> None:
     text = webvtt_text(small("Up.", title="Legs --> arms"), "en")
     assert text == (
         "WEBVTT\n\nNOTE\nLegs → arms\nLanguage: en\n\n"
-        "1\n00:00:13.113 --> 00:00:14.314 line:89% position:50% size:75% align:center\nUp.\n"
+        "1\n00:00:13.113 --> 00:00:14.314 line:88.1% position:50% size:75% align:center\nUp.\n"
     )
 
 
